@@ -1,0 +1,1 @@
+"""The cable guard drilling program: one job file in, one packet out."""

@@ -1,0 +1,1 @@
+"""A Plan turned into drawings: the only place where plan meets drawing."""

@@ -1,0 +1,175 @@
+"""The head of a sheet: which post, which face, which way to bore, and a plan thumbnail that shows it."""
+
+from __future__ import annotations
+
+from math import asin, atan2, degrees, pi
+
+from jiggen.compose.bench import Bench
+from jiggen.compose.body import hatch
+from jiggen.compose.space import Box
+from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.scene import Ink, Pen
+from jiggen.geometry import Point, Vector, turned
+from jiggen.plan.lines import side_direction
+
+HEIGHT = 52.0  # of the band
+THUMB = 42.0
+NAME = 12.0
+
+
+def band(bench: Bench, pen: Pen, bottom: float) -> None:
+    """Draw the band with its lower edge at ``bottom``, over the whole width of the sheet."""
+    top = bottom + HEIGHT
+    pen.box(0.3, bottom, bench.width - 0.3, top - 0.3, Ink.EDGE)
+    small = f"{bench.group.id}  {bench.job.name}  {bench.plan.fingerprint}"
+    pen.text(14.0, top - 5.5, small, fitted(small, 3.0, bench.width - THUMB - 18.0, 2.0))
+    room = bench.width - THUMB - 20.0
+    y = top - 9.0
+    for words, high in zip(names(bench), (NAME, NAME, 6.0), strict=True):
+        if words:
+            size = fitted(words, high, room, 4.0)
+            pen.text(14.0, y - size, words, size, ink=Ink.STRONG)
+            y -= size + 3.2
+    _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
+    _thumbnail(bench, pen, bench.width - THUMB - 2.0, bottom + 2.0)
+
+
+def names(bench: Bench) -> tuple[str, str, str]:
+    """Post, face, and what holds of this end: LOW END, BORE UP 33.2 degrees."""
+    group = bench.group
+    if group.kind != "face":
+        return bench.face.post.upper(), bench.face.name.upper(), ""
+    if len(group.posts) == 1:
+        post = f"POST {group.posts[0]}"
+    else:
+        listed = f"POSTS {' '.join(group.posts)}"
+        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} POSTS, LISTED BELOW"
+    faces = list(dict.fromkeys(face.partition("/")[2] for face in group.faces))
+    if len(faces) == 1:
+        face = faces[0].upper()
+    elif len(group.posts) == 1:
+        face = " + ".join(faces).upper().replace("+ TOWARD", "+")
+    else:
+        face = "FACES LISTED BELOW"
+    return post, face, "  ".join(end_words(bench))
+
+
+def end_words(bench: Bench) -> list[str]:
+    """LOW END or HIGH END (UPHILL or DOWNHILL FACE on a line post), and the way and angle of slanting bores."""
+    words = []
+    if bench.raked:
+        if bench.face.fittings:
+            words.append("LOW END" if bench.face.slope > 0 else "HIGH END")
+        else:
+            words.append("UPHILL FACE" if bench.face.slope > 0 else "DOWNHILL FACE")
+    words.extend(bore_words(bench))
+    return words
+
+
+def bore_words(bench: Bench) -> list[str]:
+    """How the slanting bores of this face run: UP 33.2 deg, LEFT 12.0 deg; empty where all go in square."""
+    slanting = [mark for mark in bench.marks if mark.purpose in ("cable", "wire") and mark.axis.z < 1.0 - 1e-9]
+    if not slanting:
+        return []
+    axis = slanting[0].axis
+    words = []
+    if abs(axis.y) > 1e-6:
+        words.append(f"BORE {'UP' if axis.y > 0 else 'DOWN'} {abs(degrees(asin(axis.y))):.1f}°")
+    if abs(axis.x) > 1e-6:
+        side = "RIGHT" if axis.x > 0 else "LEFT"
+        words.append(f"BORE {side} {abs(degrees(atan2(axis.x, axis.z))):.1f}°")
+    return words
+
+
+def _arrow(pen: Pen, x: float, bottom: float, top: float) -> None:
+    """An arrow that points up, with the word."""
+    pen.fill(((x, top), (x - 4.0, top - 8.0), (x + 4.0, top - 8.0)))
+    pen.fill(((x - 1.2, top - 8.0), (x + 1.2, top - 8.0), (x + 1.2, bottom + 14.0), (x - 1.2, bottom + 14.0)))
+    pen.text(x + 2.0, bottom, "UP", 4.0, angle=pi / 2.0, ink=Ink.STRONG)
+
+
+def up_arrow(pen: Pen, x: float, bottom: float) -> None:
+    """The smaller arrow of the body."""
+    pen.fill(((x, bottom + 14.0), (x - 3.0, bottom + 8.0), (x + 3.0, bottom + 8.0)))
+    pen.fill(((x - 0.8, bottom), (x + 0.8, bottom), (x + 0.8, bottom + 8.0), (x - 0.8, bottom + 8.0)))
+
+
+def _thumbnail(bench: Bench, pen: Pen, left: float, bottom: float) -> None:
+    """Plan of the post: black, its cables, an arrow at the face, the people's side told."""
+    box = Box(left, bottom, left + THUMB, bottom + HEIGHT - 4.5)
+    pen.box(*box, Ink.TICK)
+    if bench.group.kind != "face":
+        pen.text((box.left + box.right) / 2.0, bottom + 20.0, "NOT A POST", 3.5, "middle")
+        return
+    centre = Point(left + THUMB / 2.0, (box.bottom + box.top) / 2.0 + 1.0)
+    size = 9.0
+    for face in bench.post.faces:
+        if face.name.startswith("toward"):
+            _cable(pen, bench, centre, face.frame.normal, face, size)
+    half = size / 2.0
+    corners = [Point(-half, -half), Point(half, -half), Point(half, half), Point(-half, half)]
+    ahead = bench.post.prism.along
+    spin = atan2(ahead.y, ahead.x)
+    pen.fill([(centre.x + p.x, centre.y + p.y) for p in (turned(c, spin) for c in corners)])
+    _pointer(pen, centre, bench.face.frame.normal, half)
+    _people(bench, pen, centre, box)
+
+
+def _cable(pen: Pen, bench: Bench, centre: Point, normal: Vector, face: object, size: float) -> None:
+    """A line towards a neighbour, ending at the edge of the thumbnail, with the neighbour's name."""
+    name = getattr(face, "name", "").removeprefix("toward ")
+    neighbour = bench.plan.post_by_id.get(name)
+    if neighbour is None:
+        return
+    off = neighbour.prism.base.minus(bench.post.prism.base)
+    way = Vector(off.x, off.y, 0.0).unit()
+    end = Point(centre.x + way.x * 14.0, centre.y + way.y * 14.0)
+    pen.line(centre.x, centre.y, end.x, end.y, Ink.EDGE)
+    tag = Point(centre.x + way.x * 17.0, centre.y + way.y * 17.5 - 1.5)
+    pen.text(tag.x, tag.y, name, fitted(name, 3.0, 7.0, 1.8), "middle")
+
+
+def _pointer(pen: Pen, centre: Point, normal: Vector, half: float) -> None:
+    """A black arrow whose tip touches the face that the sheet is for."""
+    tip = Point(half + 0.8, 0.0)
+    shape = [tip, Point(half + 6.5, 3.4), Point(half + 6.5, -3.4)]
+    spin = atan2(normal.y, normal.x)
+    pen.fill([(centre.x + p.x, centre.y + p.y) for p in (turned(c, spin) for c in shape)])
+
+
+def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
+    """The word PEOPLE on the deck side."""
+    side = side_direction(bench.line, bench.line.guard.deck)
+    words = "PEOPLE"
+    long = width(words, 3.0)
+    x = centre.x + side.x * (THUMB / 2.0 - 2.5)
+    y = centre.y + side.y * ((box.top - box.bottom) / 2.0 - 3.0)
+    if abs(side.x) > abs(side.y):
+        base = x + 1.5
+        pen.text(base, y - long / 2.0 + side.y * 6.0, words, 3.0, angle=pi / 2.0)
+    else:
+        x = min(max(x, box.left + long / 2.0 + 1.0), box.right - long / 2.0 - 1.0)
+        pen.text(x, y - 1.5, words, 3.0, "middle")
+
+
+def rail_section(bench: Bench, pen: Pen, bottom: float, top: float, words: list[str]) -> None:
+    """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it."""
+    half = min(bench.line.guard.rail.width / 2.0, bench.width / 2.0 - 2.0)
+    box = Box(bench.centre - half, bottom, bench.centre + half, top)
+    pen.path(((box.left, bottom), (box.left, top), (box.right, top), (box.right, bottom)), Ink.EDGE)
+    long = max(width(line, 5.0) for line in words)
+    high = 7.5 * len(words) + 2.5
+    inside = long + 3.0 < 2.0 * half and high < top - bottom
+    label = Box(bench.centre - long / 2.0 - 1.5, bottom, bench.centre + long / 2.0 + 1.5, bottom + high)
+    hatch(pen, box, 3.0, label if inside else None)
+    y = bottom + high - 2.5 if inside else top + high - 1.0
+    for line in words:
+        pen.text(bench.centre, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
+        y -= 7.5
+
+
+def section_height(bench: Bench) -> float:
+    """How much of the sheet the rail's section and the words above it take, mm."""
+    rail = min(bench.face.rail_up, 60.0)
+    words_fit = bench.line.guard.rail.width > 95.0 or rail > 19.0
+    return rail + 2.0 if words_fit and bench.line.guard.rail.width > 80.0 else rail + 22.0

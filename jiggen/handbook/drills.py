@@ -1,0 +1,86 @@
+"""Drill sets turned into drills in order of size, and the next one up or down from a size."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from jiggen.handbook.load import rows
+from jiggen.units import from_inches, mm_text
+
+SETS = ("fraction", "number", "letter", "metric")
+SAME = 0.01  # mm; nearer than this two diameters are one
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A twist drill: its name in its set ("7/32 in", "#7", "F", "5.6 mm"), diameter in mm, set."""
+
+    name: str
+    diameter: float
+    set: str
+
+
+@cache
+def drills(sets: tuple[str, ...]) -> tuple[Drill, ...]:
+    """The drills of ``sets`` by diameter; equal diameters in the order that the sets are given.
+
+    Sets: "fraction" (n/64 in up to 2 in), "number", "letter" (ASME B94.11M), "metric" (BS 328).
+    Raises ValueError for any other.
+    """
+    for name in sets:
+        if name not in SETS:
+            raise ValueError(f"write drill sets out of {', '.join(SETS)}")
+    found = [drill for name in dict.fromkeys(sets) for drill in _one_set(name)]
+    return tuple(sorted(found, key=lambda drill: drill.diameter))
+
+
+def next_up(size: float, sets: tuple[str, ...]) -> Drill | None:
+    """The smallest drill not less than ``size`` mm (0.01 mm counts as equal), None where there is none.
+
+    Of two within 0.01 mm of each other the earlier set wins.
+    """
+    choice = drills(sets)
+    start = bisect_left(choice, size - SAME - 1e-9, key=lambda drill: drill.diameter)
+    return _preferred(choice[start:], choice[start], sets) if start < len(choice) else None
+
+
+def next_down(size: float, sets: tuple[str, ...]) -> Drill | None:
+    """The largest drill not greater than ``size`` mm (0.01 mm counts as equal), None where there is none.
+
+    Of two within 0.01 mm of each other the earlier set wins.
+    """
+    fitting = [drill for drill in drills(sets) if drill.diameter <= size + SAME + 1e-9]
+    return _preferred(fitting, fitting[-1], sets) if fitting else None
+
+
+def _preferred(choice: Sequence[Drill], best: Drill, sets: tuple[str, ...]) -> Drill:
+    """Among the drills of ``choice`` as large as ``best`` the one of the earliest set, then the nearest."""
+    near = [drill for drill in choice if abs(drill.diameter - best.diameter) <= SAME + 1e-9]
+    return min(near, key=lambda drill: (sets.index(drill.set), abs(drill.diameter - best.diameter)))
+
+
+def _one_set(name: str) -> list[Drill]:
+    if name == "fraction":
+        inches = [Fraction(n, 64) for n in range(1, 129)]
+        return [Drill(f"{_mixed(size)} in", from_inches(size), name) for size in inches]
+    if name == "metric":
+        sizes = [size / 100 for size in _metric_hundredths()]
+        return [Drill(f"{mm_text(size, 2).rstrip('0').rstrip('.')} mm", size, name) for size in sizes]
+    listed = [row for row in rows("drills.csv") if row["set"] == name]
+    return [Drill(row["name"], from_inches(Fraction(row["diameter_in"])), name) for row in listed]
+
+
+def _mixed(inches: Fraction) -> str:
+    """ "65/64" as "1 1/64"."""
+    whole, part = divmod(inches, 1)
+    return " ".join(str(value) for value in (whole, part) if value)
+
+
+def _metric_hundredths() -> list[int]:
+    """Diameters in 0.01 mm as BS 328 steps them."""
+    steps = rows("drills_metric.csv")
+    return [size for row in steps for size in range(int(row["from"]), int(row["to"]) + 1, int(row["step"]))]

@@ -1,0 +1,160 @@
+"""[fitting.NAME] and [bracket.NAME] turned into end fittings and rail brackets."""
+
+from __future__ import annotations
+
+from typing import Literal, cast
+
+from jiggen.handbook.screws import Screw, parse_screw
+from jiggen.job import ranges
+from jiggen.job.model import Bracket, Fitting
+from jiggen.job.tables import Table
+from jiggen.job.wording import shown
+
+Places = tuple[tuple[float, float], ...]
+MOST_SCREWS = 24
+SCREW_REMEDY = 'write a screw such as "#14 x 2 1/2 in"'
+
+
+def read_fittings(tables: dict[str, Table], measure_yours: bool = False) -> dict[str, Fitting]:
+    """Each table as an end fitting, by name. ``measure_yours``: they are generic ones."""
+    return {name: _fitting(name, table, measure_yours) for name, table in tables.items()}
+
+
+def read_brackets(tables: dict[str, Table]) -> dict[str, Bracket]:
+    """Each table as a rail bracket, by name."""
+    return {name: _bracket(name, table) for name, table in tables.items()}
+
+
+def _fitting(name: str, table: Table, measure_yours: bool) -> Fitting:
+    places = _places(table) if table.raw("screws") is not None else ()
+    value = Fitting(
+        name=name,
+        outline=table.pair("outline", ranges.OUTLINE, "across and up,"),
+        flange=table.maybe("flange", ranges.FLANGE) or 0.0,
+        screws=places,
+        screw=_screw(table, needed=bool(places)),
+        pivot=_pivot(table),
+        swivels=cast(Literal["up-down", "any"], table.choice("swivels", ("up-down", "any"), "up-down")),
+        setback=table.amount("setback", ranges.SETBACK),
+        travel=table.amount("travel", ranges.TRAVEL),
+        takes_up=table.maybe("takes_up", ranges.TAKES_UP),
+        bore=table.maybe("bore", ranges.BORE),
+        bore_depth=table.maybe("bore_depth", ranges.BORE_DEPTH),
+        at_rake=table.flag("at_rake"),
+        passes_through=table.maybe("passes_through", ranges.BORE),
+        measure_yours=measure_yours,
+    )
+    _check_fitting(table, value)
+    table.done()
+    return value
+
+
+def _check_fitting(table: Table, fitting: Fitting) -> None:
+    """What one fitting's own table shows to be impossible."""
+    if table.fine("outline", "screws"):
+        _check_places(table, fitting.outline, fitting.screws)
+    if not table.has("screws") and not table.has("bore"):
+        table.problem("", "found a fitting without screws and without bore", "write one of the two")
+    if not table.has("bore") and table.has("bore_depth"):
+        table.problem("bore_depth", "found a depth without a bore", "write the bore's diameter too")
+    if table.fine("pivot", "setback") and fitting.pivot is not None and fitting.setback < fitting.pivot[0]:
+        found = f"found {shown(table.raw('setback'))}, nearer to the face than the pivot"
+        table.problem("setback", found, "write where the cable ends, from the face, fitting opened out")
+    if not table.has("pivot") and table.has("swivels"):
+        table.problem("swivels", "found it on a rigid fitting", "write its pivot too, or leave it out")
+    if fitting.pivot is not None and fitting.at_rake:
+        table.problem("at_rake", "found it on a fitting with a pivot", "leave one of the two out")
+    if (
+        table.fine("takes_up", "travel")
+        and fitting.takes_up is not None
+        and fitting.takes_up > fitting.travel
+    ):
+        found = f"found {shown(table.raw('takes_up'))}, more than the travel"
+        table.problem("takes_up", found, "write what one turn takes up")
+
+
+def _bracket(name: str, table: Table) -> Bracket:
+    value = Bracket(
+        name=name,
+        outline=table.pair("outline", ranges.OUTLINE, "across and up,"),
+        screws=_places(table),
+        screw=cast(Screw, _screw(table, needed=True)),
+        flange=table.maybe("flange", ranges.FLANGE) or 0.0,
+    )
+    if table.fine("outline", "screws"):
+        _check_spread(table, value.outline, value.screws)
+    table.done()
+    return value
+
+
+def _screw(table: Table, needed: bool) -> Screw | None:
+    written = table.raw("screw")
+    if written is not None:
+        return table.parsed("screw", written, _parse_screw)
+    if needed:
+        table.need("screw", SCREW_REMEDY)
+    return None
+
+
+def _parse_screw(text: str) -> Screw:
+    found = parse_screw(text)
+    if found is None:
+        raise ValueError(SCREW_REMEDY)
+    return found
+
+
+def _pivot(table: Table) -> tuple[float, float] | None:
+    """How far out and up the pivot lies; a length alone is how far out."""
+    value = table.raw("pivot")
+    if not isinstance(value, list):
+        out = table.maybe("pivot", ranges.PIVOT_OUT)
+        return None if out is None else (out, 0.0)
+    if len(value) != 2:
+        table.problem("pivot", f"found {shown(value)}", "write how far out, or a list of 2: out, up")
+        return None
+    out = table.checked("pivot[0]", value[0], ranges.PIVOT_OUT)
+    return out, table.checked("pivot[1]", value[1], ranges.PIVOT_UP)
+
+
+def _places(table: Table) -> Places:
+    """Where the screws sit: across, up."""
+    values = table.items("screws", 1, MOST_SCREWS, 'each a pair such as ["0 in", "7/8 in"]')
+    return tuple(_place(table, f"screws[{i}]", value) for i, value in enumerate(values))
+
+
+def _place(table: Table, key: str, value: object) -> tuple[float, float]:
+    if isinstance(value, list) and len(value) == 2:
+        across = table.checked(f"{key}[0]", value[0], ranges.SCREW_PLACE)
+        return across, table.checked(f"{key}[1]", value[1], ranges.SCREW_PLACE)
+    table.problem(key, f"found {shown(value)}", 'write a pair such as ["0 in", "7/8 in"]: across, up')
+    return 0.0, 0.0
+
+
+def _check_places(table: Table, outline: tuple[float, float], places: Places) -> None:
+    """Screws measured from the outline's centre lie inside it, each in its own place."""
+    for index, (across, up) in enumerate(places):
+        if abs(across) > outline[0] / 2 + 1e-6 or abs(up) > outline[1] / 2 + 1e-6:
+            table.problem(
+                f"screws[{index}]", "found a screw outside the outline", "measure from the flange's centre"
+            )
+    _check_apart(table, places)
+
+
+def _check_spread(table: Table, outline: tuple[float, float], places: Places) -> None:
+    """A bracket's outline is centred on its screws, so the pattern is no larger than it."""
+    for axis, word in ((0, "wide"), (1, "high")):
+        spread = max(place[axis] for place in places) - min(place[axis] for place in places)
+        if spread > outline[axis] + 1e-6:
+            found = f"found screws {spread:.1f} mm apart on an outline {outline[axis]:.1f} mm {word}"
+            table.problem("outline", found, "write the flange's outside size")
+    _check_apart(table, places)
+
+
+def _check_apart(table: Table, places: Places) -> None:
+    seen: dict[tuple[float, float], int] = {}
+    for index, (across, up) in enumerate(places):
+        first = seen.setdefault((round(across, 3), round(up, 3)), index)
+        if first != index:
+            table.problem(
+                f"screws[{index}]", f"found it where screws[{first}] is", "give each screw its own place"
+            )

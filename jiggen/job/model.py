@@ -1,0 +1,274 @@
+"""What the installer said about a guard, checked, in millimetres, newtons, radians and kelvin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from jiggen.geometry import Vector
+from jiggen.handbook.rules import RuleSet
+from jiggen.handbook.screws import Screw
+from jiggen.handbook.strands import Strand
+from jiggen.handbook.woods import Material
+from jiggen.problems import Problem
+
+Side = Literal["left", "right"]
+Role = Literal["end", "line", "corner", "transition", "spacer"]
+Datum = Literal["underside", "height line", "deck"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """The cable and how it is pulled. ``side_force`` None: the rule set's, else common practice."""
+
+    diameter: float
+    strand: Strand
+    tension: float
+    install_temperature: float
+    coldest: float
+    hottest: float
+    frame: str
+    loss: float
+    hang_weight: float
+    spools: tuple[float, ...]
+    clearance: float
+    trim: float
+    side_force: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """A top or bottom rail. ``depth``: square to the rail. ``sits``: between the posts or over them."""
+
+    depth: float
+    width: float
+    sits: Literal["between", "over"] = "between"
+
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """The guard of one run, [guard] and the run's own keys put together.
+
+    ``height`` None: the rule set's. ``bottom_gap`` None: not given. ``first``: from the underside to the
+    first cable's centre, square to the cables, None: one spacing. ``out``: deck edge to cable plane.
+    ``bracket``, ``bottom_bracket``: a bracket by name, None for no screws of ours.
+    """
+
+    height: float | None
+    deck: Side
+    mount: Literal["deck", "side"]
+    out: float
+    rail: Rail
+    bottom_rail: Rail | None
+    bottom_gap: float | None
+    spacing: float | None
+    count: int | None
+    first: float | None
+    bracket: str | None
+    bottom_bracket: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stair:
+    """A stair under a run. ``first_behind``, ``last_behind``: level distance from the post's centre to the
+    nosing next downhill of it; negative: the post stands on the level below the last riser."""
+
+    rise: float
+    going: float
+    overhang: float
+    overhang_given: bool
+    up: bool
+    first_behind: float
+    last_behind: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ramp:
+    """A walking surface at a slope. ``angle``: from level, radians, positive."""
+
+    angle: float
+    up: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A wire hole asked for: ``drop`` below the underside of the rail, ``face`` as the job names it."""
+
+    drop: float
+    face: str
+    diameter: float
+    through: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Spacers:
+    """Spacer bars: ``each`` of kind ``kind`` in every span, equally spaced."""
+
+    kind: str
+    each: int
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A straight row of posts.
+
+    ``lengths``: one a span, as ``measured`` says: between centres, level ("spans"); clear between the posts,
+    level ("clear"); between centres along the rake ("slope"). ``turn``: + to the left, None: none said.
+    ``at``, ``heading``: of the first post, None: not said. ``start``, ``finish``: end fittings by name.
+    """
+
+    id: str
+    posts: tuple[str, ...]
+    lengths: tuple[float, ...]
+    measured: Literal["spans", "clear", "slope"]
+    guard: Guard
+    start: str
+    finish: str
+    ground: Stair | Ramp | None = None
+    turn: float | None = None
+    at: Vector | None = None
+    heading: float | None = None
+    spacers: Spacers | None = None
+    wires: tuple[Wire, ...] = ()
+    gap_at_start: float | None = None
+    gap_at_finish: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PostKind:
+    """A kind of post.
+
+    ``shape``: "square", "rectangular" or "round". ``along``, ``across``: outside sizes along and across the
+    run (both the diameter on a round post). ``wall``: of a hollow post or a sleeve, None: solid. ``core``:
+    outside size of the wood in a sleeve. ``rotate``: radians, "bisect" or None. ``bore``: None: along
+    in wood, square in metal walls. ``grommet``: outside diameter. ``radius``: of eased corners.
+    """
+
+    name: str
+    shape: Literal["square", "rectangular", "round"]
+    along: float
+    across: float
+    material: Material
+    wall: float | None = None
+    core: float | None = None
+    rotate: float | Literal["bisect"] | None = None
+    bore: Literal["along", "square"] | None = None
+    grommet: float | None = None
+    radius: float = 0.0
+    fixed: tuple[str, ...] = ()
+    wires: tuple[Wire, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """An end fitting, measured from the one in hand.
+
+    ``outline``: across, up. ``screws``: across, up, from the flange's centre. ``pivot``: how far out of
+    the face and how far up from the pattern's centre the pivot lies, None: rigid. ``bore``: diameter of a
+    hole on the fitting's centre (a stud), None: none. ``bore_depth`` None: through the post.
+    ``at_rake``: a rigid fitting whose bore follows the cable. ``passes_through``: what must go through
+    the line posts. ``measure_yours``: True for the generic ones that ship.
+    """
+
+    name: str
+    outline: tuple[float, float]
+    flange: float
+    screws: tuple[tuple[float, float], ...]
+    screw: Screw | None
+    pivot: tuple[float, float] | None
+    swivels: Literal["up-down", "any"]
+    setback: float
+    travel: float
+    takes_up: float | None = None
+    bore: float | None = None
+    bore_depth: float | None = None
+    at_rake: bool = False
+    passes_through: float | None = None
+    measure_yours: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """A rail bracket. ``screws``: across from the middle of the rail, up from its underside."""
+
+    name: str
+    outline: tuple[float, float]
+    screws: tuple[tuple[float, float], ...]
+    screw: Screw
+    flange: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """Which kind of post stands where; ``only``: by post."""
+
+    line: str
+    end: str
+    corner: str
+    transition: str
+    only: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class AsBuilt:
+    """What the tape said at one post. ``lean``: mm per m, along and across."""
+
+    underside: float | None = None
+    lean: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetWish:
+    """How sheets are wanted. ``paper``: a name; its size in ``size``, portrait, mm."""
+
+    paper: str
+    size: tuple[float, float]
+    margin: float
+    overlap: float
+    kind: Literal["face", "wrap"]
+    datum: Datum
+
+
+@dataclass(frozen=True, slots=True)
+class JigWish:
+    """What a shop needs to know of its board and machine, mm. ``bushing``: outside diameter."""
+
+    thickness: float
+    kerf: float
+    bed: tuple[float, float]
+    stock: tuple[float, float]
+    bushing: float | None = None
+    operations: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Job:
+    """One job file. ``text``: the file as it was read. ``data``: the parsed tables (for the fingerprint).
+
+    ``units``: "in" or "mm", for bare numbers and readings. ``alike``: mm. ``notes``: what reading
+    found that stops nothing.
+    """
+
+    name: str
+    units: Literal["in", "mm"]
+    rules: RuleSet
+    fall: float | None
+    round_to: float
+    drills: tuple[str, ...]
+    alike: float
+    cable: Cable
+    stands: Stands
+    kinds: Mapping[str, PostKind]
+    fittings: Mapping[str, Fitting]
+    brackets: Mapping[str, Bracket]
+    runs: tuple[Run, ...]
+    sheet: SheetWish
+    min_web: float = 6.0
+    min_edge: float | None = None
+    jig: JigWish | None = None
+    as_built: Mapping[str, AsBuilt] = field(default_factory=dict)
+    measured_spans: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+    text: str = ""
+    data: Mapping[str, Any] = field(default_factory=dict)
+    notes: tuple[Problem, ...] = ()

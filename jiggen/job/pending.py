@@ -1,0 +1,56 @@
+"""Keys that are read and checked but whose effect comes later, turned into notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from jiggen.job.wording import joined
+from jiggen.problems import Problem
+
+# place (* is any table or item), value (None: any), what is found, what is done for now
+PENDING: tuple[tuple[str, object, str, str], ...] = (
+    (
+        "as_built.*",
+        None,
+        "what was measured on site is not in the plan yet",
+        "check those posts by hand for now",
+    ),
+    ("run.*.spacers", None, "spacer bars are not in the plan yet", "lay them out by hand for now"),
+    ("jig", None, "jigs are not drawn yet", "drill by the sheets for now"),
+    ("guard.mount", "side", "gaps beside a deck's edge are not judged yet", "judge them by hand for now"),
+    ("run.*.mount", "side", "gaps beside a deck's edge are not judged yet", "judge them by hand for now"),
+    ("sheet.kind", "wrap", "wrapped sheets are not drawn yet", "face sheets are made for now"),
+    ("post.*.radius", None, "eased corners are not drawn yet", "faces are drawn sharp for now"),
+    (
+        "post.*.wall",
+        None,
+        "hollow posts and sleeves are drawn as solid",
+        "mind wall and core by hand for now",
+    ),
+)
+
+
+def notes(data: Mapping[str, Any]) -> list[Problem]:
+    """A note for each row of ``PENDING`` that the job uses, at the first place that does."""
+    found: list[Problem] = []
+    for pattern, value, what, remedy in PENDING:
+        place = next(
+            (path for path, held in _places(data, pattern.split("."), "") if value in (None, held)), None
+        )
+        if place is not None:
+            found.append(Problem("note", place, what, remedy))
+    return found
+
+
+def _places(value: object, steps: list[str], path: str) -> Iterator[tuple[str, object]]:
+    """The places below ``value`` that ``steps`` lead to, and what they hold."""
+    if not steps:
+        yield path, value
+    elif isinstance(value, list) and steps[0] == "*":
+        for index, item in enumerate(value):
+            yield from _places(item, steps[1:], f"{path}[{index}]")
+    elif isinstance(value, dict):
+        keys = list(value) if steps[0] == "*" else [key for key in value if key == steps[0]]
+        for key in keys:
+            yield from _places(value[key], steps[1:], joined(path, key))

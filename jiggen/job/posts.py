@@ -1,0 +1,204 @@
+"""[post.NAME] and [posts] turned into kinds of post and which of them stands where."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from typing import Literal, cast
+
+from jiggen.handbook import woods
+from jiggen.handbook.posts import NominalPost, Shape, nominal, nominal_names
+from jiggen.job import ranges
+from jiggen.job.model import PostKind, Stands, Wire
+from jiggen.job.tables import Table
+from jiggen.job.wording import listed, nearest, quoted, shown
+
+SHAPES = ("square", "rectangular", "round")
+SIZES = {"square": ("width",), "rectangular": ("along", "across"), "round": ("diameter",)}
+SIZE_KEYS = ("width", "along", "across", "diameter")
+BORES = ("along", "square")
+ENDS = ("top", "bottom")
+USUAL_MATERIAL = "softwood"
+FACE = re.compile(r"deck side|open side|toward \S.*")
+ROLES = ("line", "end", "corner", "transition")
+
+
+def read_kinds(job: Table, own: Mapping[str, woods.Material]) -> dict[str, PostKind]:
+    """Each [post.NAME] by name, in the file's order; ``own``: woods of the file's own."""
+    kinds = {name: _kind(name, table, own) for name, table in job.named("post").items()}
+    if not kinds and "post" not in job.data:
+        job.need("post", 'write a table such as [post.timber] with width = "3 1/2 in"')
+    elif not kinds and job.data["post"] == {}:
+        job.problem(
+            "post", "found no kind of post", 'write a table such as [post.timber] with width = "3 1/2 in"'
+        )
+    return kinds
+
+
+def _kind(name: str, post: Table, own: Mapping[str, woods.Material]) -> PostKind:
+    trade = _trade_size(post)
+    shape = cast(Shape, post.choice("shape", SHAPES, trade.shape if trade else "square"))
+    along, across = _size(post, shape, trade)
+    wall = post.maybe("wall", ranges.WALL)
+    value = PostKind(
+        name=name,
+        shape=shape,
+        along=along,
+        across=across,
+        material=_material(post, own),
+        wall=trade.wall if trade and wall is None else wall,
+        core=post.maybe("core", ranges.POST_SIZE),
+        rotate=_rotate(post),
+        bore=_bore(post),
+        grommet=post.maybe("grommet", ranges.GROMMET),
+        radius=post.maybe("radius", ranges.RADIUS) or 0.0,
+        fixed=_fixed(post),
+        wires=read_wires(post),
+    )
+    _check_kind(post, value)
+    post.done()
+    return value
+
+
+def _trade_size(post: Table) -> NominalPost | None:
+    """The post behind ``size``, None where there is no such key."""
+    written = post.raw("size")
+    return None if written is None else post.parsed("size", written, _nominal)
+
+
+def _nominal(text: str) -> NominalPost:
+    found = nominal(text)
+    if found is None:
+        raise ValueError(nearest(text, nominal_names()))
+    return found
+
+
+def _size(post: Table, shape: Shape, trade: NominalPost | None) -> tuple[float, float]:
+    """Outside sizes along and across the run, mm."""
+    wanted = SIZES[shape]
+    for key in SIZE_KEYS:
+        if post.raw(key) is None:
+            continue
+        if post.has("size"):
+            post.problem(key, "found it beside size", "write one of the two")
+        elif key not in wanted:
+            fits = next(s for s in SHAPES if key in SIZES[s])
+            post.problem(
+                key,
+                f"found it on a {shape} post",
+                f'write shape = "{fits}", or {" and ".join(wanted)} instead',
+            )
+    if post.has("size"):
+        return _as_traded(post, shape, trade)
+    first, last = (post.amount(key, ranges.POST_SIZE) for key in (wanted[0], wanted[-1]))
+    return first, last
+
+
+def _as_traded(post: Table, shape: Shape, trade: NominalPost | None) -> tuple[float, float]:
+    if trade is None:
+        return (ranges.POST_SIZE.fallback(post.unit),) * 2
+    if trade.shape != shape:
+        found = f"found {shown(post.raw('size'))}, which is {trade.shape}"
+        post.problem("size", found, f'write shape = "{trade.shape}", or leave the shape out')
+    return trade.along, trade.across
+
+
+def _bore(post: Table) -> Literal["along", "square"] | None:
+    if post.raw("bore") is None:
+        return None
+    return cast(Literal["along", "square"], post.choice("bore", BORES))
+
+
+def _material(post: Table, own: Mapping[str, woods.Material]) -> woods.Material:
+    name = post.text("material") or USUAL_MATERIAL
+    return own.get(name.casefold()) or woods.material(name)
+
+
+def _rotate(post: Table) -> float | Literal["bisect"] | None:
+    if post.raw("rotate") == "bisect":
+        return "bisect"
+    return post.maybe("rotate", ranges.ROTATE)
+
+
+def _fixed(post: Table) -> tuple[str, ...]:
+    if post.raw("fixed") is None:
+        return ()
+    ends = post.texts("fixed", 0, 2, 'of "top" and "bottom"')
+    for index, end in enumerate(ends):
+        post.one_of(f"fixed[{index}]", end, ENDS)
+    return tuple(end for end in ENDS if end in ends)
+
+
+def _check_kind(post: Table, kind: PostKind) -> None:
+    """What one post's own sizes show to be impossible."""
+    if not post.fine("shape", "size", *SIZE_KEYS):
+        return
+    least = min(kind.along, kind.across)
+    inside = least - 2 * (kind.wall or 0.0)
+    if not post.fine("wall", "core"):
+        pass
+    elif kind.wall is not None and inside <= 0:
+        post.problem(
+            "wall", f"found {shown(post.raw('wall'))}, half the post or more", "write the wall's thickness"
+        )
+    elif kind.core is not None and kind.wall is None:
+        post.problem("core", "found a core without a wall", "write the sleeve's wall too")
+    elif kind.core is not None and kind.core > inside + 1e-6:
+        found = f"found {shown(post.raw('core'))} in a sleeve that is {inside:.1f} mm wide inside"
+        post.problem("core", found, "write a core that goes into the sleeve")
+    if post.fine("radius") and (kind.radius > least / 2 or (kind.radius and kind.shape == "round")):
+        remedy = "leave it out" if kind.shape == "round" else "write one under half the post's width"
+        post.problem("radius", f"found {shown(post.raw('radius'))}", remedy)
+    if post.fine("grommet") and kind.grommet is not None and kind.grommet > least / 2:
+        post.problem(
+            "grommet", f"found {shown(post.raw('grommet'))}", "write one under half the post's width"
+        )
+
+
+def read_wires(owner: Table) -> tuple[Wire, ...]:
+    """The wire holes of a post kind or a run: ``wire`` is a table or a list of tables."""
+    return tuple(_wire(table) for table in owner.tables("wire", 20))
+
+
+def _wire(table: Table) -> Wire:
+    face = table.text("face", "toward 2", 40) or "deck side"
+    if not FACE.fullmatch(face):
+        table.problem(
+            "face", f"found {quoted(face)}", 'write "deck side", "open side" or "toward " and a post'
+        )
+    value = Wire(
+        drop=table.amount("drop", ranges.WIRE_DROP),
+        face=face,
+        diameter=table.amount("diameter", ranges.WIRE_DIAMETER),
+        through=table.flag("through"),
+    )
+    table.done()
+    return value
+
+
+def read_stands(posts: Table, kinds: Collection[str], spacers: Collection[str]) -> Stands:
+    """[posts]. With one kind (``spacers`` left out) that one stands everywhere.
+
+    A transition post is else of the corner's kind, a corner of the end's, an end of the line's.
+    """
+    bearing = [kind for kind in kinds if kind not in spacers] or list(kinds)
+    found: dict[str, str] = {}
+    usual = bearing[0] if len(bearing) == 1 else None
+    for role in ROLES:
+        said = posts.raw(role) is not None
+        if said and kinds:
+            found[role] = posts.choice(role, kinds)
+        elif not said and role == "line" and usual is None and kinds:
+            posts.need(role, f"write {listed(bearing)}")
+        usual = found.get(role, usual)
+        found.setdefault(role, usual or "")
+    stands = Stands(found["line"], found["end"], found["corner"], found["transition"], _only(posts, kinds))
+    posts.done()
+    return stands
+
+
+def _only(posts: Table, kinds: Collection[str]) -> dict[str, str]:
+    table = posts.table("only")
+    if table is None:
+        return {}
+    return {post: table.choice(post, kinds) for post in table.data} if kinds else {}

@@ -1,0 +1,117 @@
+"""What the tables of a job file must agree on between them, turned into problems."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from jiggen.job.model import Run, Wire
+from jiggen.job.runs import MOST_POSTS, MOST_RUNS
+from jiggen.job.tables import Table
+from jiggen.job.wording import joined, nearest, quoted
+
+MOST_SHARING = 2
+
+
+def too_large(data: Mapping[str, Any]) -> tuple[str, str] | None:
+    """What is found and its remedy where a job has more runs or posts than can be worked with."""
+    runs = data.get("run")
+    runs = [runs] if isinstance(runs, dict) else runs
+    if not isinstance(runs, list):
+        return None
+    if len(runs) > MOST_RUNS:
+        return f"found {len(runs)} runs", f"write at most {MOST_RUNS} in one job"
+    lists = (run.get("posts") for run in runs if isinstance(run, dict))
+    posts = sum(len(names) for names in lists if isinstance(names, list))
+    if posts > MOST_POSTS:
+        return f"found {posts} posts", f"write at most {MOST_POSTS} in one job"
+    return None
+
+
+def check_runs(job: Table, runs: tuple[Run, ...]) -> None:
+    """Run ids differ, no post stands in three runs, wires look at posts that there are."""
+    first: dict[str, int] = {}
+    for index, run in enumerate(runs):
+        if run.id and first.setdefault(run.id, index) != index:
+            where = "id" if "id" in _raw_run(job, index) else ""
+            found = f"found the id {quoted(run.id)} of run[{first[run.id]}]"
+            job.stop(_run_path(job, index, where), found, "give each run its own id")
+    _check_sharing(job, runs)
+    posts = _posts(runs)
+    for index, run in enumerate(runs):
+        _check_faces(job, _run_path(job, index, "wire"), run.wires, posts)
+
+
+def _check_sharing(job: Table, runs: tuple[Run, ...]) -> None:
+    where: dict[str, list[str]] = defaultdict(list)
+    for index, run in enumerate(runs):
+        for at, post in enumerate(run.posts):
+            where[post].append(_run_path(job, index, f"posts[{at}]"))
+    for post, places in where.items():
+        if post and len(places) > MOST_SHARING:
+            others = " and ".join(places[:MOST_SHARING])
+            for place in places[MOST_SHARING:]:
+                job.stop(
+                    place, f"found {quoted(post)} in a third run", f"end two runs at a post at most: {others}"
+                )
+
+
+def _check_faces(job: Table, place: str, wires: Iterable[Wire], posts: dict[str, None]) -> None:
+    many = isinstance(wires, tuple) and len(wires) > 1
+    for index, wire in enumerate(wires):
+        post = wire.face.removeprefix("toward ").strip()
+        if wire.face.startswith("toward ") and post not in posts:
+            where = f"{place}[{index}].face" if many else f"{place}.face"
+            job.stop(where, f"found {quoted(wire.face)}, a post that no run has", _face_remedy(post, posts))
+
+
+def _face_remedy(post: str, posts: dict[str, None]) -> str:
+    remedy = nearest(post, posts)
+    return (
+        remedy.replace('write "', 'write "toward ', 1)
+        if remedy.count('"') == 2
+        else 'write "toward " and a post'
+    )
+
+
+def check_wires_of_kinds(job: Table, wires: Mapping[str, tuple[Wire, ...]], runs: tuple[Run, ...]) -> None:
+    """Wires of each kind of post look at posts that there are."""
+    for kind, asked in wires.items():
+        _check_faces(job, joined(joined("post", kind), "wire"), asked, _posts(runs))
+
+
+def check_named_posts(job: Table, path: str, names: Iterable[str], runs: tuple[Run, ...]) -> None:
+    """Each of ``names``, keys of the table at ``path``, is a post of some run."""
+    posts = _posts(runs)
+    for name in names:
+        if posts and name not in posts:
+            job.stop(joined(path, name), f"found post {quoted(name)}, which no run has", nearest(name, posts))
+
+
+def check_measured_spans(job: Table, names: Iterable[str], runs: tuple[Run, ...]) -> None:
+    """A span measured from a post to the next belongs to one span of one run."""
+    followed = Counter(post for run in runs for post in run.posts[:-1])
+    posts = _posts(runs)
+    for name in names:
+        place = joined(joined("as_built", name), "span_to_next")
+        if name in posts and not followed[name]:
+            job.stop(place, f"found post {quoted(name)}, the last of its run", "write it at the post before")
+        elif followed[name] > 1:
+            found = f"found post {quoted(name)}, which is followed by a post in two runs"
+            job.stop(place, found, "write the measured length in the run itself")
+
+
+def _posts(runs: tuple[Run, ...]) -> dict[str, None]:
+    return dict.fromkeys(post for run in runs for post in run.posts)
+
+
+def _raw_run(job: Table, index: int) -> Mapping[str, Any]:
+    runs = job.data.get("run")
+    raw = runs if isinstance(runs, dict) else runs[index] if isinstance(runs, list) else {}
+    return raw if isinstance(raw, dict) else {}
+
+
+def _run_path(job: Table, index: int, key: str) -> str:
+    path = "run" if isinstance(job.data.get("run"), dict) else f"run[{index}]"
+    return f"{path}.{key}" if key else path

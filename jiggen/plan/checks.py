@@ -1,0 +1,172 @@
+"""Faces and marks turned into problems: what cannot be drilled, or not with this fitting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import degrees, hypot
+
+from jiggen.job.model import Fitting, Job, Stair
+from jiggen.plan.faces import View
+from jiggen.plan.lines import Layout, Stand
+from jiggen.plan.marks import edge_room
+from jiggen.plan.model import Mark, Post, PostFace, RunLine
+from jiggen.problems import Problem
+from jiggen.units import degrees_text, mm_text
+
+LEAST_EDGE = 10.0
+SKEWED = 1e-6
+
+
+def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
+    """Fittings that cannot take the angle at which their cables leave the face."""
+    fitting = job.fittings[view.fitting] if view.fitting else None
+    if fitting is None:
+        return
+    where = f"{stand.id}/{view.name}"
+    skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
+    if fitting.pivot is None:
+        if (raked or skewed) and not fitting.at_rake:
+            yield _rigid(where, fitting, view)
+    elif skewed and fitting.swivels == "up-down":
+        angle = degrees_text(abs(view.skew))
+        yield Problem(
+            "stop",
+            where,
+            f"{fitting.name} swivels up and down only, the cables leave {angle} off square in plan",
+            f"turn the post ({cure_by_turning(view)}), wedge the face, or use a fitting that swivels any way",
+        )
+    if fitting.measure_yours:
+        yield Problem(
+            "check",
+            f"fitting.{fitting.name}",
+            "its figures are a plausible example, not those of the fitting in your hand",
+            f"measure yours and write them in [fitting.{fitting.name!r}]".replace("'", '"'),
+        )
+
+
+def _rigid(where: str, fitting: Fitting, view: View) -> Problem:
+    up = view.line.slope if view.outward.dot(view.line.level) > 0 else -view.line.slope
+    angle = hypot(up, view.skew)
+    return Problem(
+        "check",
+        where,
+        f"{fitting.name} is rigid and screwed square, the cables leave it at {degrees(angle):.1f} degrees",
+        "use one that pivots, or one that is bored at the rake",
+    )
+
+
+def cure_by_turning(view: View) -> str:
+    """The ``rotate`` that makes the face square to the cables, or halves the skew between two runs."""
+    return f'rotate = "{degrees(view.skew if view.skew else 0.0) / 2.0:.1f} deg" or "bisect"'
+
+
+def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterator[Problem]:
+    """Lines that leave their face at its edge or beyond it, and holes too near an edge."""
+    least = job.min_edge if job.min_edge is not None else LEAST_EDGE
+    for purpose in ("cable", "screw", "bracket", "wire"):
+        marks = [mark for mark in face.marks if mark.purpose == purpose]
+        near = [mark for mark in marks if edge_room(face, mark) < _least(purpose, mark, least) - 1e-9]
+        if not near:
+            continue
+        worst = min(near, key=lambda mark: edge_room(face, mark))
+        room = edge_room(face, worst)
+        told = f"{mm_text(room)} mm from the face's edge" if room >= 0 else f"{mm_text(-room)} mm beyond its edge"
+        others = f" (and {len(near) - 1} more)" if len(near) > 1 else ""
+        remedy = (
+            cure_by_turning(view) + f" in [post.{stand.kind.name}] centres it"
+            if abs(view.skew) > SKEWED
+            else "use a wider post or a narrower pattern"
+        )
+        yield Problem("stop", worst.id, f"{purpose} mark is {told}{others}", remedy)
+
+
+def _least(purpose: str, mark: Mark, least: float) -> float:
+    """Least distance from centre to edge: a through hole's, else 1.5 screw (here: hole) diameters."""
+    return least if purpose in ("cable", "wire") else 1.5 * mark.diameter
+
+
+def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
+    """What is unknown of the posts' materials."""
+    seen: set[str] = set()
+    for post in posts:
+        kind = post.kind
+        if kind.name in seen:
+            continue
+        seen.add(kind.name)
+        if not kind.material.known:
+            yield Problem(
+                "check",
+                f"post.{kind.name}.material",
+                f'"{kind.material.name}" is not in the table of woods and counts as a light softwood',
+                "write a wood of the table, or give its specific gravity in [wood.NAME]",
+            )
+    yield from depth_problems(posts)
+
+
+def depth_problems(posts: Iterable[Post]) -> Iterator[Problem]:
+    """Screws longer than the post is deep."""
+    for post in posts:
+        for face in post.faces:
+            deep = (
+                post.kind.along
+                if abs(face.frame.normal.dot(post.prism.along)) > 0.5
+                else post.kind.across
+            )
+            long = [m for m in face.marks if m.purpose in ("screw", "bracket") and m.depth > deep - 1e-9]
+            if long:
+                yield Problem(
+                    "stop",
+                    long[0].id,
+                    f"the screw goes {long[0].depth:.0f} mm into a post of {deep:.0f} mm",
+                    f"use a screw shorter by {long[0].depth - deep + 6.0:.0f} mm",
+                )
+
+
+def stair_problems(layout: Layout) -> Iterator[Problem]:
+    """Posts that would hang over a nosing or stand in a riser."""
+    for line in layout.runs:
+        stair = line.ground
+        if not isinstance(stair, Stair) or line.guard.mount == "side":
+            continue
+        for post, x in zip(line.posts, line.stations, strict=True):
+            b, half = line.behind(x), layout.stands[post].prism.half_extent(line.level)
+            room = b - half if b >= 0 else -b - half
+            beyond = stair.going - b - half if b >= 0 and x not in (line.stations[0], line.stations[-1]) else 1.0
+            if room < -1e-9:
+                yield Problem(
+                    "check",
+                    f"post {post}",
+                    f"its centre is {mm_text(b)} mm behind the nosing and it is {mm_text(half * 2)} mm deep:"
+                    f" it hangs over by {mm_text(-room)} mm",
+                    "move the post along the run, or mount it on the side",
+                )
+            elif beyond < -1e-9:
+                yield Problem(
+                    "check",
+                    f"post {post}",
+                    f"it runs {mm_text(-beyond)} mm into the nosing of the step above",
+                    "move the post downhill, or notch the tread",
+                )
+        yield from _last_problem(line, stair)
+
+
+def _last_problem(line: RunLine, stair: Stair) -> Iterator[Problem]:
+    """The last post's place by the spans against what the job says of it."""
+    if stair.last_behind is None:
+        return
+    x = line.stations[-1]
+    by_spans = stair.first_behind + (x if stair.up else -x)
+    off = (by_spans - stair.last_behind) % stair.going
+    off = min(off, stair.going - off)
+    if off > 3.0:
+        yield Problem(
+            "check",
+            f"run {line.id}",
+            f"the spans put its last post {mm_text(off)} mm away from what last_behind_nosing says",
+            "measure the spans, the going and both distances to the nosing again",
+        )
+
+
+def unique(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The problems in their order, each told once."""
+    return tuple(dict.fromkeys(problems))

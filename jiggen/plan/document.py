@@ -1,0 +1,121 @@
+"""A Plan turned into plan.json: lengths in mm, forces in N, angles in degrees, drops and openings top first."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from math import degrees
+from typing import Any
+
+from jiggen.plan.model import Mark, Plan, Post, RunLine
+from jiggen.problems import Problem
+
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSize:
+    """What cutting a sheet into pages found: size in mm and number of pages."""
+
+    id: str
+    width: float
+    height: float
+    pages: int
+
+
+def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Problem] = ()) -> dict[str, Any]:
+    """The plan as plain data, every number rounded to 0.0001. ``problems``: the plan's and the review's together."""
+    sheets_of: dict[str, list[str]] = {}
+    for group in plan.groups:
+        for post in group.posts:
+            sheets_of.setdefault(post, []).append(group.id)
+    by_id = {size.id: size for size in sizes}
+    return {
+        "version": VERSION,
+        "fingerprint": plan.fingerprint,
+        "name": plan.job.name,
+        "runs": [_run(plan, line) for line in plan.runs],
+        "posts": [_post(post, sheets_of.get(post.id, [])) for post in plan.posts],
+        "sheets": [
+            {
+                "id": group.id,
+                "posts": list(group.posts),
+                "faces": list(group.faces),
+                "kind": group.kind,
+                "datum": group.datum,
+                **_size(by_id.get(group.id)),
+            }
+            for group in plan.groups
+        ],
+        "takeoff": {
+            "cables": [
+                {"run": cut.run, "cable": cut.cable, "length_mm": _n(cut.length)} for cut in plan.takeoff.cables
+            ],
+            "spools": [],
+            "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
+            "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
+        },
+        "problems": [asdict(problem) for problem in problems],
+    }
+
+
+def to_json(data: Mapping[str, Any]) -> str:
+    """The document as text, two spaces deep, one line end at the end."""
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+
+
+def _size(size: SheetSize | None) -> dict[str, Any]:
+    if size is None:
+        return {"width_mm": None, "height_mm": None, "pages": None}
+    return {"width_mm": _n(size.width), "height_mm": _n(size.height), "pages": size.pages}
+
+
+def _run(plan: Plan, line: RunLine) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "rake_degrees": _n(degrees(line.rake)),
+        "spacing_mm": _n(line.spacing),
+        "cable_count": len(line.drops),
+        "drops_mm": [_n(drop) for drop in line.drops],
+        "openings_mm": [_n(opening) for opening in line.openings],
+        "bottom_gap_mm": _n(line.gap),
+        "tension_n": _n(plan.job.cable.tension),
+    }
+
+
+def _post(post: Post, sheets: list[str]) -> dict[str, Any]:
+    return {
+        "id": post.id,
+        "kind": post.kind.name,
+        "role": post.role,
+        "sheets": sheets,
+        "x_mm": _n(post.prism.base.x),
+        "y_mm": _n(post.prism.base.y),
+        "z_mm": _n(post.prism.base.z),
+        "heading_degrees": _n(degrees(post.heading)),
+        "marks": [_mark(mark) for face in post.faces for mark in face.marks],
+    }
+
+
+def _mark(mark: Mark) -> dict[str, Any]:
+    return {
+        "id": mark.id,
+        "face": mark.face,
+        "purpose": mark.purpose,
+        "run": mark.run,
+        "cable": mark.cable,
+        "u_mm": _n(mark.u),
+        "drop_mm": _n(mark.drop),
+        "height_mm": _n(mark.height),
+        "above_tread_mm": _n(mark.above_tread),
+        "diameter_mm": _n(mark.diameter),
+        "drill": mark.drill.name,
+        "depth_mm": _n(mark.depth),
+        "axis": [_n(part, 8) for part in mark.axis],
+    }
+
+
+def _n(number: float, places: int = 4) -> float:
+    """The number rounded, never minus nought."""
+    return round(number, places) + 0.0

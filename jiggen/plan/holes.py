@@ -1,0 +1,41 @@
+"""Hole sizes and drills: a cable, screw, wire or stud turned into a diameter and the drill that makes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jiggen.handbook.drills import Drill, next_down, next_up
+from jiggen.handbook.screws import Screw, lead_hole
+from jiggen.job.model import Job, PostKind
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A round hole: ``diameter`` is the drill's. ``why``: the rule or table behind it."""
+
+    diameter: float
+    drill: Drill
+    why: str
+
+
+def up_to_drill(size: float, job: Job, why: str) -> Hole:
+    """The hole of at least ``size``: the next drill up in the job's sets; beyond them a drill of that very size."""
+    drill = next_up(size, job.drills) or Drill(f"{size:.1f} mm", size, "own")
+    return Hole(drill.diameter, drill, why)
+
+
+def cable_hole(job: Job, kind: PostKind, passing: float | None) -> Hole:
+    """The hole that a cable passes: cable plus clearance, what must be threaded through, or the grommet."""
+    if kind.grommet is not None:
+        return up_to_drill(kind.grommet, job, "outside of the grommet")
+    plain = job.cable.diameter + job.cable.clearance
+    if passing is not None and passing > plain:
+        return up_to_drill(passing, job, "what must pass through")
+    return up_to_drill(plain, job, "cable and clearance, next drill up (common practice)")
+
+
+def screw_hole(job: Job, kind: PostKind, screw: Screw) -> Hole:
+    """The lead hole of a screw in a post of this kind: published share of root or shank, next drill down."""
+    lead = lead_hole(screw, kind.material)
+    drill = next_down(lead.limit, job.drills) or Drill(f"{lead.limit:.1f} mm", lead.limit, "own")
+    return Hole(drill.diameter, drill, lead.source)

@@ -1,0 +1,346 @@
+"""The job's runs turned into posts and cable lines in the world: headings, positions, heights."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import atan2, cos, pi
+
+from jiggen.geometry import UP, Vector, angle_between, heading_vector
+from jiggen.job.model import Guard, Job, PostKind, Role, Run, Stair
+from jiggen.mechanics.cable import deflection
+from jiggen.plan.model import RunLine
+from jiggen.plan.prism import Prism
+from jiggen.plan.spacing import (
+    LEAST_GAP,
+    RAIL_GAP,
+    TRIANGLE_MARGIN,
+    Filling,
+    Frame,
+    fill,
+    highest_member,
+)
+from jiggen.problems import Problem
+
+COMMON_SIDE_FORCE = 44.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Where one post stands: ``base`` on its axis at the walking surface, heading in radians."""
+
+    id: str
+    kind: PostKind
+    role: Role
+    base: Vector
+    heading: float
+    prism: Prism
+    runs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Runs and posts placed. ``problems``: what did not fit together."""
+
+    runs: tuple[RunLine, ...]
+    stands: Mapping[str, Stand]
+    problems: tuple[Problem, ...]
+
+
+def rake(run: Run) -> float:
+    """Slope angle of a run in radians, + where it climbs from its first post to its last, 0 on the level."""
+    if run.ground is None:
+        return 0.0
+    angle = atan2(run.ground.rise, run.ground.going) if isinstance(run.ground, Stair) else run.ground.angle
+    return angle if run.ground.up else -angle
+
+
+def lay_out(job: Job) -> Layout:
+    """Every run and post of the job in the world: z up, heading 0 = +x, z = 0 at the first post's walking surface."""
+    problems: list[Problem] = []
+    members = _members(job)
+    headings = _headings(job)
+    kinds = {post: job.kinds[_kind_name(job, post, runs)] for post, runs in members.items()}
+    turned = {post: _post_heading(kinds[post], runs, headings) for post, runs in members.items()}
+    prisms = {
+        post: Prism(
+            Vector(0, 0, 0),
+            UP,
+            heading_vector(turned[post]),
+            kinds[post].along,
+            kinds[post].across,
+            kinds[post].shape == "round",
+        )
+        for post in members
+    }
+    bases: dict[str, Vector] = {}
+    lines: list[RunLine] = []
+    for index, run in enumerate(job.runs):
+        line = _bare_line(job, run, headings[run.id], prisms)
+        line = _seat(line, run, bases, f"run[{index}]", problems)
+        _place_posts(line, bases, f"run[{index}]", problems)
+        lines.append(_filled(job, run, line, kinds, f"run[{index}]", problems))
+    stands = {
+        post: Stand(
+            post,
+            kinds[post],
+            _role(post, runs),
+            bases[post],
+            turned[post],
+            replace(prisms[post], base=bases[post]),
+            tuple(run.id for run in runs),
+        )
+        for post, runs in members.items()
+    }
+    return Layout(tuple(lines), stands, tuple(problems))
+
+
+def _members(job: Job) -> dict[str, list[Run]]:
+    members: dict[str, list[Run]] = defaultdict(list)
+    for run in job.runs:
+        for post in run.posts:
+            members[post].append(run)
+    return dict(members)
+
+
+def _role(post: str, runs: Sequence[Run]) -> Role:
+    if len(runs) == 1:
+        return "end" if post in (runs[0].posts[0], runs[0].posts[-1]) else "line"
+    return "transition" if (runs[0].ground is None) != (runs[1].ground is None) else "corner"
+
+
+def _kind_name(job: Job, post: str, runs: Sequence[Run]) -> str:
+    only = job.stands.only.get(post)
+    if only:
+        return only
+    name: str = getattr(job.stands, _role(post, runs))
+    return name
+
+
+def _headings(job: Job) -> dict[str, float]:
+    """Heading of every run: its own, else the heading of the earlier run it meets plus its turn, else 0."""
+    found: dict[str, float] = {}
+    first_run: dict[str, str] = {}
+    for run in job.runs:
+        earlier = next((first_run[post] for post in run.posts if post in first_run), None)
+        if run.heading is not None:
+            found[run.id] = run.heading
+        else:
+            found[run.id] = (found[earlier] if earlier else 0.0) + (run.turn or 0.0)
+        for post in run.posts:
+            first_run[post] = run.id
+    return found
+
+
+def _post_heading(kind: PostKind, runs: Sequence[Run], headings: Mapping[str, float]) -> float:
+    first = headings[runs[0].id]
+    if kind.rotate == "bisect":
+        return first + (angle_between(first, headings[runs[1].id]) / 2.0 if len(runs) > 1 else 0.0)
+    return first + (kind.rotate or 0.0)
+
+
+def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) -> RunLine:
+    """The run with its stations, not yet in its place and without cables."""
+    angle, level = rake(run), heading_vector(heading)
+    stations = [0.0]
+    for index, length in enumerate(run.lengths):
+        if run.measured == "slope":
+            length *= cos(angle)
+        elif run.measured == "clear":
+            length += sum(prisms[post].half_extent(level) for post in run.posts[index : index + 2])
+        stations.append(stations[-1] + length)
+    height = run.guard.height if run.guard.height is not None else _rule_height(job, run)
+    return RunLine(
+        run.id,
+        run.posts,
+        Vector(0, 0, 0),
+        heading,
+        angle,
+        tuple(stations),
+        height,
+        run.guard,
+        run.ground,
+        job.cable.diameter,
+        start=run.start,
+        finish=run.finish,
+    )
+
+
+def _rule_height(job: Job, run: Run) -> float:
+    """Guard height where the job gives none: the rule set's for a level run, also used on its stairs."""
+    heights = [h.least for h in job.rules.heights if h.where == "level" and (job.fall or 0.0) >= h.fall_over]
+    every = [h.least for h in job.rules.heights]
+    return max(heights or every, default=914.4)
+
+
+def _seat(
+    line: RunLine, run: Run, bases: Mapping[str, Vector], where: str, problems: list[Problem]
+) -> RunLine:
+    """The run moved so that the post it shares with an earlier run stands where that run put it."""
+    shared = next((post for post in run.posts if post in bases), None)
+    if shared is None:
+        at = run.at or Vector(0.0, 0.0, 0.0)
+        return replace(line, origin=Vector(at.x, at.y, at.z + line.tread_below(0.0)))
+    x, base = line.stations[run.posts.index(shared)], bases[shared]
+    start = base.minus(line.level.times(x))
+    z = base.z + line.tread_below(x) - x * line.slope
+    return replace(line, origin=Vector(start.x, start.y, z))
+
+
+def _place_posts(line: RunLine, bases: dict[str, Vector], where: str, problems: list[Problem]) -> None:
+    """Every post of the run that has no place yet is put on its walking surface; one that has is compared."""
+    for post, x in zip(line.posts, line.stations, strict=True):
+        z = line.reference(x) - line.tread_below(x)
+        here = Vector(line.origin.x, line.origin.y, 0.0).plus(line.level.times(x)).plus(Vector(0, 0, z))
+        if post not in bases:
+            bases[post] = here
+        elif bases[post].minus(here).length() > 1.0:
+            off = bases[post].minus(here).length()
+            problems.append(
+                Problem(
+                    "stop",
+                    f"{where}.posts",
+                    f"post {post} stands {off:.0f} mm away from where an earlier run put it",
+                    "measure the spans and turns of the runs that meet there again",
+                )
+            )
+
+
+def _filled(
+    job: Job,
+    run: Run,
+    line: RunLine,
+    kinds: Mapping[str, PostKind],
+    where: str,
+    problems: list[Problem],
+) -> RunLine:
+    """The run with its cables: drops, openings, what closes the bottom."""
+    guard, c = run.guard, line.cosine
+    limit = _limit(job, line)
+    gap = _bottom_gap(job, run, line, kinds, where, problems)
+    frame = Frame(
+        line.height - line.rail_drop,
+        line.rake,
+        job.cable.diameter,
+        limit,
+        gap,
+        guard.bottom_rail.depth if guard.bottom_rail else 0.0,
+        job.round_to,
+    )
+    if frame.room < job.cable.diameter * 2:
+        problems.append(
+            Problem(
+                "stop",
+                where,
+                f"{frame.room:.0f} mm are left for cables under the rail",
+                "raise the guard or lower the bottom gap",
+            )
+        )
+        return line
+    filling = fill(frame, guard)
+    if min(filling.openings) < 0.0 or filling.gap < -1e-9:
+        problems.append(
+            Problem(
+                "stop",
+                where,
+                f"{len(filling.drops)} cables at {filling.spacing:.1f} mm do not fit in {frame.room:.0f} mm",
+                f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
+            )
+        )
+    if min(filling.spacing, min(filling.drops) * c) <= job.cable.diameter:
+        problems.append(
+            Problem(
+                "stop",
+                where,
+                f"cables of {job.cable.diameter:.2f} mm every {filling.spacing:.2f} mm touch",
+                "give fewer cables or a larger spacing",
+            )
+        )
+    return _with(line, filling)
+
+
+def _with(line: RunLine, filling: Filling) -> RunLine:
+    return replace(
+        line,
+        spacing=filling.spacing,
+        drops=filling.drops,
+        openings=filling.openings,
+        closes=filling.closes,
+        gap=filling.gap,
+    )
+
+
+def _limit(job: Job, line: RunLine) -> float:
+    """The smallest sphere of the rule set anywhere between the reference line and the rail, mm."""
+    stair = isinstance(line.ground, Stair)
+    heights = [line.height * step / 64.0 for step in range(64)]
+    return min(job.rules.sphere_at(height, stair)[0] for height in heights)
+
+
+def _bottom_gap(
+    job: Job,
+    run: Run,
+    line: RunLine,
+    kinds: Mapping[str, PostKind],
+    where: str,
+    problems: list[Problem],
+) -> float | None:
+    """Reference line up to the lowest member, vertical: as given, else what the rules leave; None: none."""
+    guard = run.guard
+    if guard.bottom_gap is not None:
+        return guard.bottom_gap
+    stair = run.ground if isinstance(run.ground, Stair) else None
+    if stair is None:
+        return RAIL_GAP if guard.bottom_rail else None
+    sphere = job.rules.triangle or _limit(job, line)
+    most = highest_member(stair, sphere - TRIANGLE_MARGIN)
+    if guard.bottom_rail:
+        return max(0.0, min(RAIL_GAP, most))
+    gap = most - lowest_cable_lift(job, run, line, kinds) / line.cosine
+    if gap < LEAST_GAP:
+        problems.append(
+            Problem(
+                "check",
+                where,
+                f"the triangle at each step leaves the lowest cable {max(gap, 0.0):.1f} mm over the nosing line",
+                "give this run a bottom rail, which does not lift under load",
+                job.rules.triangle_clause,
+            )
+        )
+    return max(gap, 0.0)
+
+
+def lowest_cable_lift(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind]) -> float:
+    """Deflection of a cable of the run under the side force, square to it, at the installed pull, mm."""
+    bay, total = free_lengths(line, run, kinds)
+    strand = job.cable.strand
+    area = strand.fill * pi * job.cable.diameter**2 / 4.0
+    force = job.cable.side_force or COMMON_SIDE_FORCE
+    return deflection(force, bay, job.cable.tension, strand.modulus * area, total)
+
+
+def free_lengths(line: RunLine, run: Run, kinds: Mapping[str, PostKind]) -> tuple[float, float]:
+    """Longest free length between supports and length between the end posts' faces, along the cable, mm.
+
+    Faces are taken square to the run; a spacer bar counts as a support where both its ends are fixed.
+    """
+    bays = []
+    depths = [kinds_depth(kind) for kind in (kinds[post] for post in run.posts)]
+    for index in range(len(run.lengths)):
+        clear = (line.stations[index + 1] - line.stations[index]) - (depths[index] + depths[index + 1]) / 2.0
+        bays.append(max(clear, 1.0))
+    total = line.stations[-1] - (depths[0] + depths[-1]) / 2.0
+    return max(bays) / line.cosine, max(total, 1.0) / line.cosine
+
+
+def kinds_depth(kind: PostKind) -> float:
+    """Size of a post along its run, mm."""
+    return kind.along
+
+
+def side_direction(line: RunLine, side: str) -> Vector:
+    """Level unit vector square to the run, to its left or right."""
+    return heading_vector(line.heading + (pi / 2.0 if side == "left" else -pi / 2.0))
+
+

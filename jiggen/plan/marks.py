@@ -1,0 +1,284 @@
+"""A face of a post and what meets it (cables, fittings, brackets, wires) turned into marks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from math import hypot
+
+from jiggen.geometry import Line, Point, Vector
+from jiggen.job.model import Bracket, Fitting, Job, Ramp, Wire
+from jiggen.plan.faces import View, bare_face
+from jiggen.plan.holes import Hole, cable_hole, screw_hole, up_to_drill
+from jiggen.plan.lines import Stand, side_direction
+from jiggen.plan.model import Mark, Outline, PostFace, Purpose, RunLine
+from jiggen.plan.prism import Face, arc_place
+
+INTO = Vector(0.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """One face being marked: everything that its marks are worked out from."""
+
+    job: Job
+    stand: Stand
+    face: PostFace
+    line: RunLine
+
+    @property
+    def frame(self) -> Face:
+        return self.face.frame
+
+    def mark(
+        self,
+        label: str,
+        purpose: Purpose,
+        cable: int | None,
+        at: Point,
+        axis: Vector,
+        hole: Hole,
+        depth: float,
+        through: bool,
+        what: str,
+    ) -> Mark:
+        """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
+        world = self.frame.world(at.x, at.y)
+        x = self.line.along(world)
+        if self.frame.radius:
+            drop = self.line.underside(x) - world.z
+        else:
+            drop = self.face.underside[0] + self.face.underside[1] * at.x - at.y
+        height = world.z - self.line.reference(x)
+        tread = self.line.reference(x) if isinstance(self.line.ground, Ramp) else self.stand.base.z
+        return Mark(
+            id=f"{self.face.id}/{label}",
+            post=self.stand.id,
+            face=self.face.name,
+            label=label,
+            purpose=purpose,
+            run=self.line.id,
+            cable=cable,
+            u=at.x,
+            v=at.y,
+            drop=drop,
+            height=height,
+            above_tread=world.z - tread,
+            axis=axis,
+            diameter=hole.diameter,
+            drill=hole.drill,
+            depth=depth,
+            through=through,
+            what=what,
+            why=hole.why,
+        )
+
+
+def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFace:
+    """The face that ``view`` looks out of, with all its marks. ``far``: the view at the cables' other side."""
+    face = bare_face(stand, view.name, view.frame, view.line, view.outward)
+    bench = Bench(job, stand, face, view.line)
+    marks: list[Mark] = []
+    outlines: list[Outline] = []
+    if view.fitting:
+        fitting = job.fittings[view.fitting]
+        for number, drop in enumerate(view.line.drops, 1):
+            centre = fitting_centre(view, fitting, drop)
+            outlines.append(_outline(centre, fitting, number))
+            marks.extend(_fitting_marks(bench, view, fitting, number, centre))
+    else:
+        hole = cable_hole(job, stand.kind, _passing(job, view.line))
+        for number, drop in enumerate(view.line.drops, 1):
+            marks.append(_bore(bench, view, far, hole, number, drop))
+    for bracket, drop in _brackets(job, view.line):
+        found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
+        marks.extend(found)
+        outlines.append(outline)
+    marks.extend(_run_wires(bench, view))
+    fittings = (view.fitting,) if view.fitting else ()
+    return replace(face, marks=tuple(marks), outlines=tuple(outlines), fittings=fittings)
+
+
+def side_faces(job: Job, stand: Stand, line: RunLine, faces: Iterable[PostFace]) -> Iterator[PostFace]:
+    """The deck side and open side of the post where a wire asks for a hole there."""
+    other = "right" if line.guard.deck == "left" else "left"
+    for name, side in (("deck side", line.guard.deck), ("open side", other)):
+        wires = [wire for wire in _wires_of(job, stand, line) if wire.face == name]
+        if not wires:
+            continue
+        direction = side_direction(line, side)
+        frame = stand.prism.face_toward(direction, direction)
+        bench = Bench(job, stand, bare_face(stand, name, frame, line, direction), line)
+        marks = []
+        for index, wire in enumerate(wires, 1):
+            hole = up_to_drill(wire.diameter, job, "wire hole as asked for")
+            at = Point(0.0, bench.face.underside[0] - wire.drop)
+            depth = _depth(bench, frame.world(0.0, at.y), frame.normal.times(-1.0))
+            marks.append(bench.mark(f"W{index}", "wire", None, at, INTO, hole, depth, True, "wire"))
+        yield replace(bench.face, marks=tuple(marks))
+
+
+def fitting_centre(view: View, fitting: Fitting, drop: float) -> Point:
+    """(u, v) of the pattern's centre: the cable's line crossed with the pivot's plane, carried square onto the face.
+
+    A rigid fitting has it where the line meets the face.
+    """
+    out, up = fitting.pivot or (0.0, 0.0)
+    point = view.frame.plane(out).meets(view.line.line(drop))
+    assert point is not None
+    off = point.minus(view.frame.origin)
+    across = off.dot(view.frame.right)
+    if view.frame.radius:
+        across = arc_place(across, view.frame.radius)
+    return Point(across, off.dot(view.frame.up) - up)
+
+
+def pivot_point(view: View, fitting: Fitting, drop: float) -> Vector:
+    """The pivot in the world (a rigid fitting: where the line meets the face's plane)."""
+    out = fitting.pivot[0] if fitting.pivot else 0.0
+    point = view.frame.plane(out).meets(view.line.line(drop))
+    assert point is not None
+    return point
+
+
+def _outline(centre: Point, fitting: Fitting, number: int) -> Outline:
+    across, up = fitting.outline
+    return Outline(centre.x, centre.y, across, up, fitting.name, "fitting", number)
+
+
+def _passing(job: Job, line: RunLine) -> float | None:
+    sizes = [job.fittings[name].passes_through for name in (line.start, line.finish)]
+    return max((size for size in sizes if size is not None), default=None)
+
+
+def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, drop: float) -> Mark:
+    """A cable's hole in a line post: along the cable, or square to the wall and centred in its middle."""
+    kind, cable = bench.stand.kind, view.line.line(drop)
+    metal = kind.material.kind == "metal"
+    if (kind.bore or ("square" if metal else "along")) == "square":
+        wall = kind.wall or kind.along
+        middle = view.frame.plane(-wall / 2.0).meets(cable)
+        assert middle is not None
+        at = view.frame.place(middle)
+        return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable")
+    point = bench.frame.meets(cable)
+    assert point is not None
+    at = view.frame.place(point)
+    leaves = far.frame.meets(cable) if far else None
+    depth = leaves.minus(point).length() if leaves else kind.along
+    axis = view.frame.components(view.outward.times(-1.0), at.x if view.frame.radius else 0.0)
+    return bench.mark(str(number), "cable", number, at, axis, hole, depth, True, "cable")
+
+
+def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, centre: Point) -> Iterator[Mark]:
+    """The screws of one end fitting, and its own bore where it has one (a stud)."""
+    if fitting.bore is not None:
+        hole = up_to_drill(fitting.bore, bench.job, f"bore of {fitting.name}")
+        direction = view.outward.times(-1.0) if fitting.at_rake else view.frame.normal.times(-1.0)
+        world = bench.frame.world(centre.x, centre.y)
+        through = fitting.bore_depth is None
+        depth = _depth(bench, world, direction) if fitting.bore_depth is None else fitting.bore_depth
+        axis = bench.frame.components(direction, centre.x if bench.frame.radius else 0.0)
+        yield bench.mark(str(number), "cable", number, centre, axis, hole, depth, through, fitting.name)
+    if fitting.screw is None:
+        return
+    hole = screw_hole(bench.job, bench.stand.kind, fitting.screw)
+    depth = fitting.screw.length - fitting.flange
+    for letter, (across, up) in zip(_letters(len(fitting.screws)), fitting.screws, strict=True):
+        at = _on_face(bench.frame, centre, across, up)
+        axis = _square_axis(bench.frame, at)
+        what = f"{fitting.name}, {fitting.screw.text}"
+        yield bench.mark(f"{number}{letter}", "screw", number, at, axis, hole, depth, False, what)
+
+
+def _on_face(frame: Face, centre: Point, across: float, up: float) -> Point:
+    if frame.radius:
+        return Point(arc_place(across, frame.radius) + centre.x, centre.y + up)
+    return Point(centre.x + across, centre.y + up)
+
+
+def _square_axis(frame: Face, at: Point) -> Vector:
+    """A screw goes in square to its flange: straight on a flat face, slanting to a round one's surface."""
+    return frame.components(frame.normal.times(-1.0), at.x) if frame.radius else INTO
+
+
+def _letters(count: int) -> list[str]:
+    return [chr(ord("a") + index) if index < 26 else f"z{index - 25}" for index in range(count)]
+
+
+def _depth(bench: Bench, point: Vector, direction: Vector) -> float:
+    """Way through the post from ``point`` along ``direction``, mm."""
+    crossing = bench.stand.prism.through(Line(point, direction))
+    if crossing is None:
+        return bench.stand.kind.along
+    return max(point.minus(end).length() for end in crossing)
+
+
+def _brackets(job: Job, line: RunLine) -> Iterator[tuple[Bracket, float]]:
+    """The brackets on each run face, with the vertical drop of their rail's underside."""
+    guard = line.guard
+    if guard.bracket and guard.rail.sits == "between":
+        yield job.brackets[guard.bracket], 0.0
+    name = guard.bottom_bracket or guard.bracket
+    if guard.bottom_rail and name:
+        yield job.brackets[name], line.height - line.rail_drop - line.gap
+
+
+def _bracket_marks(
+    bench: Bench, view: View, bracket: Bracket, drop: float, number: int
+) -> tuple[list[Mark], Outline]:
+    origin = view.frame.meets(view.line.line(drop))
+    assert origin is not None
+    at = view.frame.place(origin)
+    hole = screw_hole(bench.job, bench.stand.kind, bracket.screw)
+    depth = bracket.screw.length - bracket.flange
+    marks = []
+    for index, (across, up) in enumerate(bracket.screws):
+        place = _on_face(view.frame, at, across, up)
+        axis = _square_axis(view.frame, place)
+        what = f"{bracket.name}, {bracket.screw.text}"
+        label = f"B{number + index}"
+        marks.append(bench.mark(label, "bracket", None, place, axis, hole, depth, False, what))
+    acrosses, ups = [s[0] for s in bracket.screws], [s[1] for s in bracket.screws]
+    middle = (max(acrosses) + min(acrosses)) / 2.0, (max(ups) + min(ups)) / 2.0
+    outline = Outline(
+        at.x + middle[0], at.y + middle[1], *bracket.outline, what=bracket.name, purpose="bracket"
+    )
+    return marks, outline
+
+
+def _count(marks: Iterable[Mark], purpose: str) -> int:
+    return sum(mark.purpose == purpose for mark in marks)
+
+
+def _wires_of(job: Job, stand: Stand, line: RunLine) -> Iterator[Wire]:
+    run = next(run for run in job.runs if run.id == line.id)
+    yield from run.wires
+    yield from stand.kind.wires
+
+
+def _run_wires(bench: Bench, view: View) -> Iterator[Mark]:
+    """Wire holes on the face towards a neighbour; they run along the cables, through the post."""
+    wires = [wire for wire in _wires_of(bench.job, bench.stand, view.line) if wire.face == view.name]
+    for index, wire in enumerate(wires, 1):
+        line = view.line.line(wire.drop)
+        point = bench.frame.meets(line)
+        if point is None:
+            continue
+        at = view.frame.place(point)
+        hole = up_to_drill(wire.diameter, bench.job, "wire hole as asked for")
+        direction = view.outward.times(-1.0)
+        axis = view.frame.components(direction, at.x if view.frame.radius else 0.0)
+        yield bench.mark(
+            f"W{index}", "wire", None, at, axis, hole, _depth(bench, point, direction), True, "wire"
+        )
+
+
+def edge_room(face: PostFace, mark: Mark) -> float:
+    """From the mark's centre to the nearest side edge of a flat face, mm; endless on a round post."""
+    return float("inf") if face.frame.radius else face.frame.width / 2.0 - abs(mark.u)
+
+
+def spread(first: Mark, second: Mark) -> float:
+    """Distance of two marks on one face, mm."""
+    return hypot(first.u - second.u, first.v - second.v)

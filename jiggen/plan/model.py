@@ -1,0 +1,239 @@
+"""The finished plan: runs, posts, faces and marks in millimetres, nothing left to decide."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from jiggen.geometry import Line, Vector, heading_vector
+from jiggen.handbook.drills import Drill
+from jiggen.job.model import Datum, Guard, Job, PostKind, Ramp, Role, Stair
+from jiggen.plan.prism import Face, Prism
+from jiggen.problems import Problem
+
+Purpose = Literal["cable", "screw", "bracket", "wire"]
+Closes = Literal["deck", "bottom rail", "cable"]
+
+
+@dataclass(frozen=True, slots=True)
+class RunLine:
+    """One run in the world.
+
+    ``origin``: axis of the first post at the reference line. ``heading``: radians. ``rake``: radians, + up
+    in the run's direction. ``stations``: level distance of each post from the first. ``height``: top
+    of the rail over the reference line. ``rail``, ``bottom``: depths square to the rail, ``bottom`` 0 where
+    there is none. ``drops``: vertical, underside to each cable's centre. ``openings``: square to the
+    cables, top first. ``closes``: what closes the bottom. ``gap``: reference line up to the lowest member, vertical.
+    """
+
+    id: str
+    posts: tuple[str, ...]
+    origin: Vector
+    heading: float
+    rake: float
+    stations: tuple[float, ...]
+    height: float
+    guard: Guard
+    ground: Stair | Ramp | None
+    cable: float
+    spacing: float = 0.0
+    drops: tuple[float, ...] = ()
+    openings: tuple[float, ...] = ()
+    closes: Closes = "deck"
+    gap: float = 0.0
+    start: str = ""
+    finish: str = ""
+
+    @property
+    def direction(self) -> Vector:
+        """Unit vector along the cables, from the first post to the last."""
+        return heading_vector(self.heading, self.rake)
+
+    @property
+    def level(self) -> Vector:
+        """Level unit vector from the first post to the last."""
+        return heading_vector(self.heading)
+
+    @property
+    def slope(self) -> float:
+        """Climb of the run a level mm, + up in its direction."""
+        return self.direction.z / self.direction.dot(self.level)
+
+    @property
+    def cosine(self) -> float:
+        """Cosine of the rake: square distance = vertical distance times this."""
+        return self.direction.dot(self.level)
+
+    @property
+    def rail_drop(self) -> float:
+        """Top of the rail down to its underside, vertical."""
+        return self.guard.rail.depth / self.cosine
+
+    def along(self, point: Vector) -> float:
+        """Level distance of ``point`` from the first post along the run."""
+        return point.minus(self.origin).dot(self.level)
+
+    def reference(self, x: float) -> float:
+        """z of the reference line at level distance ``x``."""
+        return self.origin.z + x * self.slope
+
+    def underside(self, x: float) -> float:
+        """z of the underside of the top rail at level distance ``x``."""
+        return self.reference(x) + self.height - self.rail_drop
+
+    def line(self, drop: float) -> Line:
+        """The line of what runs ``drop`` (vertical) below the underside, from the first post's axis."""
+        start = Vector(self.origin.x, self.origin.y, self.underside(0.0) - drop)
+        return Line(start, self.direction)
+
+    def behind(self, x: float) -> float:
+        """On a stair: level distance from ``x`` to the nosing next downhill, negative on the floor below."""
+        stair = self.ground
+        assert isinstance(stair, Stair)
+        if x == 0.0:
+            return stair.first_behind
+        if x == self.stations[-1] and stair.last_behind is not None:
+            return stair.last_behind
+        b = (stair.first_behind + (x if stair.up else -x)) % stair.going
+        return 0.0 if stair.going - b < 0.1 else b
+
+    def tread_below(self, x: float) -> float:
+        """How far the walking surface at ``x`` (under a post's centre) lies below the reference line, vertical."""
+        stair = self.ground
+        if not isinstance(stair, Stair):
+            return 0.0
+        b = self.behind(x)
+        return b * abs(self.slope) + (stair.rise if b < 0.0 else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One place where steel goes into a post.
+
+    ``id``: post/face/label, the mark's one name. ``u``: to the right from the face's centre line. ``v``: over
+    the walking surface at the post, along its axis. ``drop``: below the underside in the face's plane.
+    ``height``: over the reference line. ``above_tread``: over the surface underfoot at that face.
+    ``axis``: into the post: (across, up, in), a unit vector. ``diameter``: of the hole; ``drill``: to make it.
+    ``depth``: entry to exit along the axis of a bore; of a screw its length less flange. ``why``: which
+    table or rule gave the drill.
+    """
+
+    id: str
+    post: str
+    face: str
+    label: str
+    purpose: Purpose
+    run: str
+    cable: int | None
+    u: float
+    v: float
+    drop: float
+    height: float
+    above_tread: float
+    axis: Vector
+    diameter: float
+    drill: Drill
+    depth: float
+    through: bool
+    what: str
+    why: str
+
+    @property
+    def oval(self) -> tuple[float, float]:
+        """Width and length of the hole in a flat face: the drill's diameter, and that over the axis' cosine."""
+        return self.diameter, self.diameter / self.axis.z
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The outline of a fitting or bracket on a face: centre (u, v), sizes across and up, what it is."""
+
+    u: float
+    v: float
+    across: float
+    up: float
+    what: str
+    purpose: Literal["fitting", "bracket", "rail"]
+    cable: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PostFace:
+    """One face of a post with its marks.
+
+    ``name``: what it looks at ("toward 4", "deck side"). ``underside``: v of the underside at u = 0 and its
+    climb a mm of u; likewise ``reference`` (the reference line). ``tread``: v of the surface underfoot at
+    the face. ``rail_up``: underside up to the top of the rail, along the face. ``slope``: climb of the run as it leaves the face outward, a mm level.
+    ``fittings``: names of the end fittings that sit here, () on a line post.
+    """
+
+    id: str
+    post: str
+    name: str
+    frame: Face
+    run: str
+    slope: float
+    skew: float
+    underside: tuple[float, float]
+    reference: tuple[float, float]
+    tread: float
+    rail_up: float
+    marks: tuple[Mark, ...] = ()
+    outlines: tuple[Outline, ...] = ()
+    fittings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """One post in the world. ``prism.base``: on its axis at the walking surface (tread)."""
+
+    id: str
+    kind: PostKind
+    role: Role
+    prism: Prism
+    heading: float
+    faces: tuple[PostFace, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Faces that one sheet serves: alike in profile, datum and all marks. ``faces``: ids, the drawn one first."""
+
+    id: str
+    faces: tuple[str, ...]
+    posts: tuple[str, ...]
+    kind: str
+    datum: Datum
+
+
+@dataclass(frozen=True, slots=True)
+class CableCut:
+    """One cable to cut, mm, ready to be rounded up."""
+
+    run: str
+    cable: int
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """What follows from the plan for the shop: cables to cut, hardware counted, order to pull in."""
+
+    cables: tuple[CableCut, ...] = ()
+    hardware: tuple[tuple[str, int], ...] = ()
+    tension_order: tuple[tuple[str, tuple[int, ...]], ...] = ()
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The whole guard, decided. ``fingerprint``: of the job's data, the same on every sheet of a packet."""
+
+    job: Job
+    fingerprint: str
+    runs: tuple[RunLine, ...]
+    posts: tuple[Post, ...]
+    groups: tuple[Group, ...]
+    takeoff: Takeoff
+    problems: tuple[Problem, ...] = ()
+    face_by_id: dict[str, PostFace] = field(default_factory=dict)
+    post_by_id: dict[str, Post] = field(default_factory=dict)

@@ -1,0 +1,154 @@
+"""The clear height of a run turned into cable positions: drops, openings and what closes the bottom."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, floor, hypot
+
+from jiggen.job.model import Guard, Stair
+from jiggen.plan.model import Closes
+
+EPSILON = 1e-6
+LEAST_GAP = 12.0
+TRIANGLE_MARGIN = 3.0
+RAIL_GAP = 50.0
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """Where the cables of a run lie. ``drops``: vertical; ``openings``: square to the cables; ``gap``: vertical."""
+
+    spacing: float
+    drops: tuple[float, ...]
+    openings: tuple[float, ...]
+    closes: Closes
+    gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What the cables of a run have to fill.
+
+    ``clear``: underside to the reference line, vertical. ``limit``: the smallest sphere of the rule set in
+    the run. ``gap``: reference line up to the lowest member's lower edge, vertical, None: no such gap (the
+    walking surface closes the bottom). ``bottom_rail``: its depth square to itself, 0 for none.
+    """
+
+    clear: float
+    rake: float
+    diameter: float
+    limit: float
+    gap: float | None
+    bottom_rail: float
+    round_to: float
+
+    @property
+    def room(self) -> float:
+        """Square distance from the underside to what closes the bottom."""
+        bottom = (self.gap or 0.0) + self.bottom_rail / cos(self.rake)
+        return (self.clear - bottom) * cos(self.rake)
+
+    @property
+    def last_is_cable(self) -> bool:
+        """True where the lowest cable's lower edge closes the bottom: n openings instead of n + 1."""
+        return self.gap is not None and not self.bottom_rail
+
+
+def fill(frame: Frame, guard: Guard) -> Filling:
+    """Where the cables lie, by what the guard says: count, spacing, both or neither.
+
+    Count: equal openings. Spacing: from the underside down, first centre at one spacing unless ``first`` says
+    otherwise, the fewest whose bottom opening is under the limit. Neither: the largest spacing that passes
+    at rest, rounded down to ``round_to``, then the fewest equal openings whose spacing is at most that.
+    """
+    if guard.count is not None and guard.spacing is not None:
+        return _at_spacing(frame, guard.spacing, guard.first or guard.spacing, guard.count)
+    if guard.spacing is not None:
+        first = guard.first or guard.spacing
+        return _at_spacing(frame, guard.spacing, first, _count_for(frame, guard.spacing, first))
+    if guard.count is not None:
+        return _equal(frame, guard.count, guard.first)
+    return automatic(frame, guard, largest_at_rest(frame))
+
+
+def largest_at_rest(frame: Frame) -> float:
+    """The largest spacing whose opening at rest is under the limit, rounded down to ``round_to``."""
+    step = frame.round_to
+    most = frame.limit + frame.diameter
+    steps = floor((most - EPSILON) / step)
+    return steps * step if steps else most - EPSILON
+
+
+def automatic(frame: Frame, guard: Guard, most: float) -> Filling:
+    """Equal openings by the fewest cables whose spacing is at most ``most``."""
+    for count in range(1, 400):
+        found = _equal(frame, count, guard.first)
+        if found.spacing <= most + EPSILON:
+            return found
+    return _equal(frame, 400, guard.first)
+
+
+def _equal(frame: Frame, count: int, first: float | None) -> Filling:
+    d, room = frame.diameter, frame.room
+    if first is None:
+        opening = (room - count * d) / (count if frame.last_is_cable else count + 1)
+        return _filling(frame, opening + d, opening + d / 2.0, count)
+    below = count - 1 if frame.last_is_cable else count
+    rest = room - first - d / 2.0
+    opening = (rest - (count - 1) * d) / below if below else first - d / 2.0
+    return _filling(frame, opening + d, first, count)
+
+
+def _at_spacing(frame: Frame, spacing: float, first: float, count: int) -> Filling:
+    return _filling(frame, spacing, first, count)
+
+
+def _count_for(frame: Frame, spacing: float, first: float) -> int:
+    """The smallest count whose bottom opening at rest is under its limit; no cable below the reference line."""
+    d = frame.diameter
+    if frame.last_is_cable:
+        # what may stay open under the lowest cable is the gap; measured square to the cables, to its lower edge
+        most = min(frame.gap or 0.0, frame.limit - EPSILON) * cos(frame.rake)
+        room = frame.clear * cos(frame.rake)
+        fits = floor((room - d / 2.0 - first + EPSILON) / spacing) + 1
+        for count in range(1, max(1, fits) + 1):
+            if room - (first + (count - 1) * spacing) - d / 2.0 <= most + EPSILON:
+                return count
+        return max(1, fits)
+    room = frame.room
+    fits = floor((room - d / 2.0 - first + EPSILON) / spacing) + 1
+    for count in range(1, max(1, fits) + 1):
+        if room - (first + (count - 1) * spacing) - d / 2.0 < frame.limit - EPSILON:
+            return count
+    return max(1, fits)
+
+
+def _filling(frame: Frame, spacing: float, first: float, count: int) -> Filling:
+    d, c = frame.diameter, cos(frame.rake)
+    centres = [first + k * spacing for k in range(count)]
+    openings = [first - d / 2.0, *([spacing - d] * (count - 1))]
+    gap = frame.gap
+    if frame.last_is_cable:
+        gap = frame.clear - (centres[-1] + d / 2.0) / c
+        closes: Closes = "cable"
+    else:
+        openings.append(frame.room - centres[-1] - d / 2.0)
+        closes = "bottom rail" if frame.bottom_rail else "deck"
+    return Filling(spacing, tuple(x / c for x in centres), tuple(openings), closes, gap or 0.0)
+
+
+def triangle_circle(rise: float, going: float, overhang: float, height: float) -> float:
+    """Diameter of the largest circle in the triangle of tread, riser and a lowest member, mm.
+
+    ``height``: of the member's lower edge over the nosing line, vertical. Legs going x k and rise x k with
+    k = 1 + height/rise + overhang/going; the inscribed circle of a right triangle is the sum of the legs
+    less the hypotenuse.
+    """
+    k = 1.0 + height / rise + overhang / going
+    return (going + rise - hypot(going, rise)) * k
+
+
+def highest_member(stair: Stair, sphere: float) -> float:
+    """The height over the nosing line at which the triangle's circle equals ``sphere``, vertical, mm."""
+    unit = stair.going + stair.rise - hypot(stair.going, stair.rise)
+    return stair.rise * (sphere / unit - 1.0 - stair.overhang / stair.going)

@@ -1,0 +1,38 @@
+"""What is wrong, turned into one kind of value: place, finding, remedy, source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Level = Literal["stop", "check", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One finding.
+
+    ``level``: ``stop`` (a published limit is broken, the geometry cannot be built, the input cannot be
+    read), ``check`` (somebody must decide), ``note`` (worth knowing). ``where``: the place, a path into
+    the job file (``run[1].spans[0]``) or a mark, post, run or page by its name. ``found`` and ``remedy``:
+    a clause each, no full stop. ``source``: the clause or table behind it, "" where there is none.
+    """
+
+    level: Level
+    where: str
+    found: str
+    remedy: str
+    source: str = ""
+
+    def __str__(self) -> str:
+        tail = f" [{self.source}]" if self.source else ""
+        return f"{self.level}: {self.where}: {self.found}; {self.remedy}{tail}"
+
+
+class JobError(Exception):
+    """Raised when a job cannot be read or used at all; carries every problem at once."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))

@@ -1,0 +1,226 @@
+"""PDF bytes to circles and lines in the page frame: mm, origin at the MediaBox's lower left, y up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from io import BytesIO
+from typing import Any
+
+from pypdf import PdfReader
+from pypdf.generic import (
+    ArrayObject,
+    ByteStringObject,
+    DictionaryObject,
+    NameObject,
+    StreamObject,
+    TextStringObject,
+    create_string_object,
+)
+
+from jiggen.readback.canvas import Canvas, Matrix
+from jiggen.readback.model import Circle, Found, PageBox, Segment
+from jiggen.readback.tokens import Name, operations
+from jiggen.units import MM_PER_INCH
+
+MOST_BYTES = 64 * 1024 * 1024
+MOST_CONTENT = 64 * 1024 * 1024
+MOST_PAGES = 20_000
+MOST_NESTING = 20
+MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
+INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
+
+Attributes = Mapping[str, Any]
+
+
+class Refused(ValueError):
+    """A PDF that cannot be measured; the text is one plain sentence."""
+
+
+def read_pdf(data: bytes) -> Found:
+    """Every circle, ellipse and single straight line that is painted on the pages, and what is attached.
+
+    Frame: mm, origin at the lower left corner of each page's MediaBox, y up. A circle is a closed subpath
+    of four or more Bezier pieces that stay on one ellipse (``ellipse.drawn_by`` has the limits); a segment
+    is a stroked subpath of two points. What the clip (upright boxes only, the page's own included) hides
+    is left out; what it cuts is whole, with ``clipped`` = ``yes`` in its data. ``data``: the text entries
+    of the innermost marked-content property list (ISO 32000-1, 14.6). Form XObjects are followed; text,
+    images, patterns and annotations are not.
+
+    Raises ValueError with one plain sentence: no PDF, damaged, encrypted, no pages, a turned page, too
+    large or nested too deep.
+    """
+    if len(data) > MOST_BYTES:
+        raise ValueError("this PDF is over 64 MB")
+    try:
+        return _read(data)
+    except Refused as refused:
+        raise ValueError(str(refused)) from None
+    except Exception as error:  # whatever damage does to the parser, the caller gets one kind of error
+        detail = " ".join(str(error).split())[:200] or type(error).__name__
+        raise ValueError(f"this PDF is damaged and cannot be measured: {detail}") from error
+
+
+def _read(data: bytes) -> Found:
+    reader = PdfReader(BytesIO(data))
+    if reader.is_encrypted:
+        raise Refused("this PDF is encrypted and cannot be measured")
+    root = reader.root_object
+    budget = _Budget()
+    circles: list[Circle] = []
+    segments: list[Segment] = []
+    boxes: list[PageBox] = []
+    for page, attributes in enumerate(_pages(root, {}, 0, [MOST_PAGES])):
+        canvas, box = _canvas(attributes, page)
+        boxes.append(box)
+        _draw(canvas, _content(attributes), _dictionary(attributes.get("/Resources")), budget, 0)
+        circles += canvas.circles
+        segments += canvas.segments
+    if not boxes:
+        raise Refused("this PDF has no pages")
+    return Found(tuple(circles), tuple(segments), tuple(boxes), _attachments(reader), _metadata(root))
+
+
+class _Budget:
+    """How many bytes of content may still be followed: a form may draw a form, many times over."""
+
+    def __init__(self) -> None:
+        self.left = MOST_CONTENT
+
+    def spend(self, count: int) -> None:
+        self.left -= count + 100
+        if self.left < 0:
+            raise Refused("this PDF has over 64 MB of page content")
+
+
+def _pages(node: Any, above: Attributes, depth: int, left: list[int]) -> Iterator[Attributes]:
+    """The attributes of each page in order, those of the nodes above it included. ``left``: how many nodes
+    may still be visited."""
+    node = _dictionary(_dictionary(node).get("/Pages") if depth == 0 else node)
+    left[0] -= 1
+    if depth > MOST_NESTING or left[0] < 0:
+        raise Refused("this PDF has too many pages, or its page tree has no end")
+    here = {**above, **{key: node[key] for key in INHERITED if key in node}}
+    if "/Kids" not in node:
+        if depth > 0:
+            yield {**here, **{key: node[key] for key in ("/Contents", "/UserUnit") if key in node}}
+        return
+    for kid in node["/Kids"]:
+        yield from _pages(kid, here, depth + 1, left)
+
+
+def _canvas(attributes: Attributes, page: int) -> tuple[Canvas, PageBox]:
+    """An empty canvas for a page, and the page's size."""
+    if "/MediaBox" not in attributes:
+        raise Refused(f"page {page + 1} of this PDF has no MediaBox, so it has no size")
+    turn = attributes.get("/Rotate", 0)
+    if turn != 0:
+        raise Refused(f"page {page + 1} of this PDF is turned by {turn} degrees, which is not read")
+    scale = MM_PER_POINT * float(attributes.get("/UserUnit", 1.0))
+    left, bottom, right, top = _rectangle(attributes["/MediaBox"])
+    box = PageBox((right - left) * scale, (top - bottom) * scale)
+    if not (0.0 < box.width < 1e6 and 0.0 < box.height < 1e6):
+        raise Refused(f"page {page + 1} of this PDF has no size")
+    matrix: Matrix = (scale, 0.0, 0.0, scale, -left * scale, -bottom * scale)
+    canvas = Canvas(matrix, (0.0, 0.0, box.width, box.height), page)
+    if "/CropBox" in attributes:
+        canvas.clip_to(canvas.corners(*_rectangle(attributes["/CropBox"])))
+    return canvas, box
+
+
+def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> None:
+    """Paints one content stream on ``canvas``."""
+    budget.spend(len(data))
+    outside = canvas.data
+    marked: list[Mapping[str, str]] = []
+    acts = canvas.acts
+    for operator, operands in operations(data):
+        act = acts.get(operator)
+        if act is not None:
+            act(*operands)
+        elif operator == b"BDC" or operator == b"BMC":
+            marked.append(canvas.data)
+            if operator == b"BDC":
+                canvas.data = _properties(operands[1], resources)
+            if len(marked) > 1000:
+                raise Refused("this PDF has marked content nested too deep")
+        elif operator == b"EMC" and marked:
+            canvas.data = marked.pop()
+        elif operator == b"Do":
+            _draw_form(canvas, operands[0], resources, budget, depth + 1)
+    canvas.data = outside
+
+
+def _draw_form(canvas: Canvas, name: str, resources: DictionaryObject, budget: _Budget, depth: int) -> None:
+    """Paints the form XObject ``name``; images and unknown names paint nothing that can be measured."""
+    if depth > MOST_NESTING:
+        raise Refused("this PDF has drawings nested too deep")
+    form = _dictionary(_dictionary(resources.get("/XObject")).get(f"/{name}"))
+    if not isinstance(form, StreamObject) or _entry(form, "/Subtype", None) != "/Form":
+        return
+    canvas.save()
+    outside = canvas.saved
+    canvas.saved = []
+    canvas.concatenate(*(float(value) for value in _entry(form, "/Matrix", (1, 0, 0, 1, 0, 0))))
+    if "/BBox" in form:
+        canvas.clip_to(canvas.corners(*_rectangle(form["/BBox"])))
+    canvas.clear()
+    _draw(canvas, form.get_data(), _dictionary(form.get("/Resources", resources)), budget, depth)
+    canvas.clear()
+    canvas.saved = outside
+    canvas.restore()
+
+
+def _properties(operand: Any, resources: DictionaryObject) -> Mapping[str, str]:
+    """The text entries of a property list, given in place or by its name in the resources."""
+    if isinstance(operand, Name):
+        named = _dictionary(_dictionary(resources.get("/Properties")).get(f"/{operand}"))
+        return {
+            str(key)[1:]: str(value)
+            for key, value in ((key, named[key]) for key in named)
+            if isinstance(value, TextStringObject)
+        }
+    return {key: _text(value) for key, value in operand.items() if isinstance(value, bytes)}
+
+
+def _text(raw: bytes) -> str:
+    """A PDF text string (ISO 32000-1, 7.9.2.2) as text; bytes that are none, one character a byte."""
+    text = create_string_object(raw)
+    return raw.decode("latin-1") if isinstance(text, ByteStringObject) else str(text)
+
+
+def _content(attributes: Attributes) -> bytes:
+    """The content of a page, its streams put together (ISO 32000-1, 7.8.2)."""
+    found = attributes.get("/Contents")
+    found = found.get_object() if found is not None else None
+    streams = [part.get_object() for part in found] if isinstance(found, ArrayObject) else [found]
+    return b"\n".join(stream.get_data() for stream in streams if isinstance(stream, StreamObject))
+
+
+def _dictionary(value: Any) -> DictionaryObject:
+    """``value`` or what it refers to, an empty dictionary where that is none."""
+    found = value.get_object() if value is not None else None
+    return found if isinstance(found, DictionaryObject) else DictionaryObject()
+
+
+def _entry(dictionary: DictionaryObject, key: str, otherwise: Any) -> Any:
+    """An entry with its reference followed (``get`` of a pypdf dictionary does not follow it)."""
+    return dictionary[key] if key in dictionary else otherwise  # noqa: SIM401
+
+
+def _rectangle(value: Any) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top of a PDF rectangle, whichever corners it names."""
+    x1, y1, x2, y2 = (float(number.get_object()) for number in value.get_object())
+    return min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)
+
+
+def _attachments(reader: PdfReader) -> dict[str, bytes]:
+    """The attached files, the first of each name."""
+    if NameObject("/Names") not in reader.root_object:
+        return {}
+    return {str(name): bytes(contents[0]) for name, contents in reader.attachments.items() if contents}
+
+
+def _metadata(root: DictionaryObject) -> str:
+    """The text of the document's metadata stream."""
+    stream = _entry(root, "/Metadata", None)
+    return stream.get_data().decode("utf-8", "replace").strip() if isinstance(stream, StreamObject) else ""

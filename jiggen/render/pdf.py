@@ -1,0 +1,164 @@
+"""Pages turned into one PDF at true scale, with outline, page labels, attachments and hidden words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from hashlib import md5
+from io import BytesIO
+from math import atan2, hypot
+
+from pypdf import PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    ByteStringObject,
+    DecodedStreamObject,
+    DictionaryObject,
+    FloatObject,
+    IndirectObject,
+    NameObject,
+    NumberObject,
+    PdfObject,
+    StreamObject,
+    TextStringObject,
+)
+
+from jiggen.drawing import lettering
+from jiggen.drawing.scene import Ink, Text
+from jiggen.geometry import Point
+from jiggen.render.operators import Canvas, number
+from jiggen.sheets.model import Page, Paper
+from jiggen.units import MM_PER_INCH
+
+POINTS_PER_MM = 72.0 / MM_PER_INCH
+_ANY = 1e6
+
+
+def pdf(
+    pages: Sequence[Page],
+    *,
+    title: str,
+    subject: str = "",
+    keywords: str = "",
+    outline: Sequence[tuple[str, int]] = (),
+    attachments: Sequence[tuple[str, bytes]] = (),
+    watermark: str = "",
+    stretch: tuple[float, float] = (1.0, 1.0),
+) -> bytes:
+    """``pages`` as a PDF file: each page box is exactly its paper, nothing is scaled when printed.
+
+    ``outline``: names and the index of the page that each leads to. ``attachments``: file names and bytes.
+    ``watermark``: a word in large light letters under everything on every page. ``stretch``: factors across
+    and along, about the middle of the page, that undo what a printer is known to do. The same input gives
+    the same bytes. Raises ValueError without pages, IndexError for an outline that leads nowhere.
+    """
+    if not pages:
+        raise ValueError("a PDF needs at least one page")
+    writer = PdfWriter()
+    writer.pdf_header = "%PDF-1.7"
+    resources = writer._add_object(_resources())
+    for page in pages:
+        made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
+        box = ArrayObject(
+            [FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))]
+        )
+        made[NameObject("/MediaBox")] = box
+        made[NameObject("/CropBox")] = box
+        made[NameObject("/Resources")] = resources
+        made[NameObject("/Contents")] = writer._add_object(_stream(content(page, watermark, stretch)))
+    root = writer._root_object
+    root[NameObject("/PageLabels")] = _labels(pages)
+    root[NameObject("/ViewerPreferences")] = _dictionary(
+        PrintScaling=NameObject("/None"),
+        Duplex=NameObject("/Simplex"),
+        PickTrayByPDFSize=BooleanObject(True),
+        DisplayDocTitle=BooleanObject(True),
+    )
+    for name, index in outline:
+        if not 0 <= index < len(pages):
+            raise IndexError(f"outline {name!r} leads to page {index} of {len(pages)}")
+        writer.add_outline_item(title=name, page_number=index)
+    if attachments:
+        names = root.setdefault(NameObject("/Names"), DictionaryObject())
+        names.get_object()[NameObject("/EmbeddedFiles")] = _attached(writer, attachments)
+    said = {"/Title": title, "/Subject": subject, "/Keywords": keywords, "/Producer": "jiggen"}
+    writer.add_metadata({key: value for key, value in said.items() if value})
+    out = BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def content(page: Page, watermark: str = "", stretch: tuple[float, float] = (1.0, 1.0)) -> bytes:
+    """The operators of one page, ASCII: millimetres from the paper's lower left corner under one matrix."""
+    canvas = Canvas()
+    whole = (-_ANY, -_ANY, _ANY, _ANY)
+    if watermark:
+        canvas.add((_mark(watermark, page.paper),), whole)
+    canvas.add(page.content, page.window)
+    canvas.add(page.shapes, whole)
+    across, along = (POINTS_PER_MM * factor for factor in stretch)
+    dx = page.paper.width * (POINTS_PER_MM - across) / 2.0
+    dy = page.paper.height * (POINTS_PER_MM - along) / 2.0
+    matrix = f"{across:.10f} 0 0 {along:.10f} {number(dx)} {number(dy)} cm"
+    return f"q\n{matrix}\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
+
+
+def _mark(words: str, paper: Paper) -> Text:
+    """``words`` from the lower left to the upper right, two thirds of the diagonal long."""
+    long = hypot(paper.width, paper.height) * 2.0 / 3.0
+    height = min(long / max(lettering.width(words, 1.0), 1.0), paper.width / 3.0)
+    angle = atan2(paper.height, paper.width)
+    middle = Point(paper.width / 2.0, paper.height / 2.0)
+    down = Point(middle.x + height / 2.0 * paper.height / hypot(paper.width, paper.height), middle.y)
+    at = Point(down.x, middle.y - height / 2.0 * paper.width / hypot(paper.width, paper.height))
+    return Text(at, height, words, "middle", angle, Ink.DRAFT)
+
+
+def _points(mm: float) -> FloatObject:
+    return FloatObject(f"{mm * POINTS_PER_MM:.5f}")
+
+
+def _dictionary(**entries: PdfObject) -> DictionaryObject:
+    return DictionaryObject({NameObject("/" + key): value for key, value in entries.items()})
+
+
+def _resources() -> DictionaryObject:
+    font = _dictionary(
+        Type=NameObject("/Font"),
+        Subtype=NameObject("/Type1"),
+        BaseFont=NameObject("/Helvetica"),
+        Encoding=NameObject("/WinAnsiEncoding"),
+    )
+    return _dictionary(Font=_dictionary(F=font))
+
+
+def _stream(data: bytes) -> StreamObject:
+    plain = DecodedStreamObject()
+    plain.set_data(data)
+    return plain.flate_encode()
+
+
+def _labels(pages: Iterable[Page]) -> DictionaryObject:
+    numbers = ArrayObject()
+    for index, page in enumerate(pages):
+        numbers += [NumberObject(index), _dictionary(P=TextStringObject(page.label))]
+    return _dictionary(Nums=numbers)
+
+
+def _attached(writer: PdfWriter, attachments: Sequence[tuple[str, bytes]]) -> IndirectObject:
+    """The name tree of the attached files, in the order of their names, without dates."""
+    names = ArrayObject()
+    for name, data in sorted(attachments):
+        stream = _stream(data)
+        stream[NameObject("/Type")] = NameObject("/EmbeddedFile")
+        stream[NameObject("/Params")] = _dictionary(
+            Size=NumberObject(len(data)), CheckSum=ByteStringObject(md5(data, usedforsecurity=False).digest())
+        )
+        spec = _dictionary(
+            Type=NameObject("/Filespec"),
+            F=TextStringObject(name),
+            UF=TextStringObject(name),
+            EF=_dictionary(F=writer._add_object(stream)),
+        )
+        names += [TextStringObject(name), writer._add_object(spec)]
+    return writer._add_object(_dictionary(Names=names))

@@ -1,0 +1,171 @@
+"""A Plan held against its rule set: problems, changes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import cos
+
+from jiggen.job.model import Stair
+from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.spacing import triangle_circle
+from jiggen.problems import Problem
+from jiggen.units import mm_text, tape
+
+EPSILON = 1e-6
+
+
+def review(plan: Plan) -> tuple[Problem, ...]:
+    """Every finding of the plan against its rules at rest, run by run, the stops first."""
+    found = [problem for line in plan.runs for problem in _run(plan, line)]
+    found.extend(_climbing(plan))
+    order = {"stop": 0, "check": 1, "note": 2}
+    return tuple(sorted(dict.fromkeys(found), key=lambda problem: order[problem.level]))
+
+
+def _run(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    yield from _openings(plan, line)
+    yield from _bottom(plan, line)
+    yield from _height(plan, line)
+    if isinstance(line.ground, Stair):
+        yield from _stair(plan, line, line.ground)
+
+
+def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    """Openings at rest, square to the cables, against the sphere of the zone that they reach into."""
+    stair = isinstance(line.ground, Stair)
+    c = cos(line.rake)
+    edge = line.height - line.rail_drop  # height over the reference line of the opening's upper edge, vertical
+    worst: dict[str, tuple[float, int, float, float]] = {}
+    for number, opening in enumerate(line.openings, 1):
+        low = edge - opening / c
+        sphere, clause = min(
+            plan.job.rules.sphere_at(max(low, 0.0), stair), plan.job.rules.sphere_at(max(edge, 0.0), stair)
+        )
+        if opening > sphere - EPSILON and opening > worst.get(clause, (0.0, 0, 0.0, 0.0))[0]:
+            worst[clause] = (opening, number, sphere, edge)
+        edge = low - line.cable / c
+    for clause, (opening, number, sphere, _) in worst.items():
+        yield Problem(
+            "stop",
+            f"run {line.id}",
+            f"opening {number} from the top is {_both(plan, opening)} clear, a sphere of {_both(plan, sphere)} passes",
+            _cure(plan, line, number, sphere),
+            clause,
+        )
+
+
+def _cure(plan: Plan, line: RunLine, number: int, sphere: float) -> str:
+    """A spacing or a count that closes the opening at rest."""
+    most = sphere - EPSILON + line.cable
+    step = plan.job.round_to
+    spacing = (most // step) * step
+    if number == len(line.openings) and line.closes != "cable":
+        return f"use {len(line.drops) + 1} cables, or leave count and spacing out"
+    return f"use a spacing of {_both(plan, spacing)} at most, or leave count and spacing out"
+
+
+def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    """The gap under the lowest member: the triangle on a stair, the sphere elsewhere."""
+    if line.closes == "deck":
+        return
+    stair = line.ground
+    rules = plan.job.rules
+    what = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
+    if isinstance(stair, Stair):
+        circle = triangle_circle(stair.rise, stair.going, stair.overhang, line.gap)
+        sphere = rules.triangle or rules.sphere_at(0.0, True)[0]
+        clause = rules.triangle_clause or rules.sphere_at(0.0, True)[1]
+        if circle > sphere - EPSILON:
+            most = line.gap - (circle - sphere) / (circle / (1.0 + line.gap / stair.rise + stair.overhang / stair.going)) * stair.rise
+            yield Problem(
+                "stop",
+                f"run {line.id}",
+                f"a sphere of {_both(plan, circle)} passes the triangle of tread, riser and {what}, "
+                f"{_both(plan, sphere)} is the limit",
+                f"bring the {what} down to less than {_both(plan, most)} over the nosing line",
+                clause,
+            )
+        return
+    gap = line.gap * cos(line.rake)
+    if line.guard.mount == "side":
+        gap = (gap * gap + line.guard.out**2) ** 0.5
+    sphere, clause = rules.sphere_at(0.0, False)
+    if gap > sphere - EPSILON:
+        yield Problem(
+            "stop",
+            f"run {line.id}",
+            f"the gap under the {what} is {_both(plan, gap)}, a sphere of {_both(plan, sphere)} passes",
+            f"bring the {what} down, or add a cable",
+            clause,
+        )
+
+
+def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    where = "stair" if isinstance(line.ground, Stair) else "level"
+    fall = plan.job.fall
+    for rule in plan.job.rules.heights:
+        if rule.where != where or (fall is not None and fall < rule.fall_over):
+            continue
+        if line.height < rule.least - EPSILON:
+            level = "stop" if fall is not None else "check"
+            yield Problem(
+                level,  # type: ignore[arg-type]
+                f"run {line.id}",
+                f"the guard is {_both(plan, line.height)} high, {_both(plan, rule.least)} is the least",
+                f"raise it to {_both(plan, rule.least)}",
+                rule.clause,
+            )
+        elif rule.most is not None and line.height > rule.most + EPSILON:
+            yield Problem(
+                "note",
+                f"run {line.id}",
+                f"the top is {_both(plan, line.height)} high; where it serves as the handrail {_both(plan, rule.most)} is the most",
+                "fit a separate handrail, or lower the top",
+                rule.clause,
+            )
+
+
+def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
+    rule = plan.job.rules.stair
+    if rule and stair.rise > rule.riser_most + EPSILON:
+        yield Problem(
+            "check",
+            f"run {line.id}",
+            f"the rise is {_both(plan, stair.rise)}, {_both(plan, rule.riser_most)} is the most",
+            "have the stair looked at before the guard is made",
+            rule.clause,
+        )
+    if rule and stair.going < rule.tread_least - EPSILON:
+        yield Problem(
+            "check",
+            f"run {line.id}",
+            f"the going is {_both(plan, stair.going)}, {_both(plan, rule.tread_least)} is the least",
+            "have the stair looked at before the guard is made",
+            rule.clause,
+        )
+    if not stair.overhang_given:
+        yield Problem(
+            "note",
+            f"run {line.id}",
+            f"the nosing's overhang is taken as {_both(plan, stair.overhang)}",
+            "measure it and write overhang in the stair's table",
+        )
+
+
+def _climbing(plan: Plan) -> Iterator[Problem]:
+    for climb in plan.job.rules.climbs:
+        if plan.job.fall is None or plan.job.fall > climb.fall_over:
+            yield Problem(
+                "check",
+                "guard",
+                climb.words,
+                "ask whoever inspects whether horizontal cables are accepted here",
+                climb.clause,
+            )
+
+
+def _both(plan: Plan, mm: float) -> str:
+    """A length in the job's tape and in mm."""
+    if plan.job.units == "mm":
+        return f"{mm_text(mm)} mm"
+    return f"{tape(mm, plan.job.round_to).text} in ({mm_text(mm)} mm)"

@@ -1,0 +1,1 @@
+"""Drawings placed on sheets, sheets cut into pages of paper."""
