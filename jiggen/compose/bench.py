@@ -64,20 +64,19 @@ class Bench:
 
     @property
     def marks(self) -> tuple[Mark, ...]:
-        """The marks that this sheet shows: brackets only where no rail is in place."""
-        hidden = self.datum == "underside" and self.group.kind == "face"
-        return tuple(mark for mark in self.face.marks if not (hidden and mark.purpose == "bracket"))
+        """The marks that this sheet shows."""
+        return tuple(mark for mark in self.face.marks if self.group.shows(mark))
 
     @property
     def outlines(self) -> tuple[Outline, ...]:
         """The outlines that belong to marks shown."""
-        hidden = self.datum == "underside" and self.group.kind == "face"
+        hidden = self.group.hides_brackets
         return tuple(o for o in self.face.outlines if not (hidden and o.purpose == "bracket"))
 
     @property
     def notches(self) -> tuple[Outline, ...]:
         """Outlines of brackets that are in place already and that the paper has to clear."""
-        hidden = self.datum == "underside" and self.group.kind == "face"
+        hidden = self.group.hides_brackets
         return tuple(o for o in self.face.outlines if hidden and o.purpose == "bracket")
 
     @property

@@ -141,16 +141,21 @@ def _edge_scale(pen: Pen, x: float, y: float, outward: int) -> None:
 def _flaps(bench: Bench, pen: Pen, space: Space, bottom: float, top: float) -> None:
     """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
     left, right = bench.centre - bench.half, bench.centre + bench.half
-    posts = bench.group.posts
-    name = f"POST {posts[0]}" if len(posts) == 1 else f"POSTS {posts[0]} ...  ({len(posts)})"
-    if bench.group.kind != "face":
-        name = bench.group.kind.upper()
-    words = drill_words(bench)
-    _upright(pen, space, left, -1, [*words], 5.0, bottom, top)
-    sides = [f"{name}  {bench.face.name.upper()}  {bench.group.id}", "FOLD BACK AT BOTH EDGES"]
+    _upright(pen, space, left, -1, drill_words(bench), 5.0, bottom, top)
+    sides = [f"{_name(bench)}  {bench.group.id}", "FOLD BACK AT BOTH EDGES"]
     _upright(pen, space, right, 1, sides, 5.0, bottom, top)
     for x1, x2 in ((2.0, left - 3.0), (right + 3.0, bench.width - 2.0)):
         _tape_zones(pen, space, x1, x2, bottom, top)
+
+
+def _name(bench: Bench) -> str:
+    """What the sheet is for, short, so that it stays on the post when the band is cut off."""
+    posts = bench.group.posts
+    if bench.group.kind != "face":
+        return bench.group.kind.upper()
+    if len(posts) == 1:
+        return f"POST {posts[0]} {bench.face.name.upper()}"
+    return f"POSTS {posts[0]} AND {len(posts) - 1} MORE"
 
 
 def _upright(

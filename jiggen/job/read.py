@@ -15,6 +15,9 @@ from jiggen.job.tables import Table
 from jiggen.problems import JobError, Problem
 
 LARGEST = 4 * 1024 * 1024  # characters or bytes of a job file
+DEEPEST = 40  # dots in one key; the reader of TOML takes the square of their number in time
+NOT_KEYS = re.compile(r'"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|(#[^\n]*)')
+NOT_IN_KEYS = re.compile(r"[^A-Za-z0-9_.\- \t]+")
 PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -57,6 +60,8 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
     if len(text) > LARGEST:
         raise _too_long(name)
     plain = text.removeprefix("\ufeff")
+    if _deep_keys(plain):
+        raise JobError([_too_deep(name)])
     try:
         plain.encode("utf-8")
         return tomllib.loads(plain)
@@ -66,12 +71,20 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         problem = _not_toml(plain, str(error))
     except RecursionError:
-        problem = Problem(
-            "stop", name, "found tables or lists nested too deep", "write them as the example does"
-        )
+        problem = _too_deep(name)
     except (ValueError, OverflowError, MemoryError):
         problem = Problem("stop", name, "found a number or date too large to read", "write shorter numbers")
     raise JobError([problem])
+
+
+def _deep_keys(text: str) -> bool:
+    """Whether some key has more than ``DEEPEST`` dots; texts and comments do not count."""
+    bare = NOT_KEYS.sub(lambda found: "" if found[1] else "x", text)
+    return any(key.count(".") > DEEPEST for key in NOT_IN_KEYS.split(bare))
+
+
+def _too_deep(name: str) -> Problem:
+    return Problem("stop", name, "found tables or lists nested too deep", "write at most three levels")
 
 
 def _not_toml(text: str, message: str) -> Problem:

@@ -60,8 +60,8 @@ class Table:
 
     def place(self, key: str) -> str:
         """The path of ``key``, in the base where the value comes from there."""
-        if not key:
-            return self.path
+        if not key and "" not in self.data:
+            return self.path or "the file"
         head, index = self._split(key)
         if self.base is not None and head not in self.data and head in self.base.data:
             return self.base.place(key)
@@ -226,10 +226,12 @@ class Table:
         return found
 
     def done(self) -> None:
-        """Report each key of the table itself that nobody asked for."""
-        for key in self.data:
-            if key not in self.asked:
-                self.problem(key, f"unknown key {quoted(key)}", self._nearest(key, self.asked))
+        """Report each key of the table itself that nobody asked for; of very many a part."""
+        unknown = [key for key in self.data if key not in self.asked]
+        for key in unknown[:MANY]:
+            self.problem(key, f"unknown key {quoted(key)}", self._nearest(key, self.asked))
+        if len(unknown) > MANY:
+            self.problem("", f"found {len(unknown) - MANY} more unknown keys", "leave them out")
 
     def _nearest(self, word: str, known: Collection[str]) -> str:
         """The remedy for an unknown word; among very many problems without a search for the nearest."""

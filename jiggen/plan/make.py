@@ -12,6 +12,7 @@ from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
+from jiggen.plan.samples import samples
 from jiggen.plan.takeoff import take_off
 from jiggen.problems import Problem
 
@@ -46,6 +47,7 @@ def make_plan(job: Job) -> Plan:
         groups(job, posts),
         take_off(job, layout.runs, pairs, posts),
         unique(problems),
+        samples(job, posts),
         faces,
         {post.id: post for post in posts},
     )

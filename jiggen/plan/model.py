@@ -197,13 +197,32 @@ class Post:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Faces that one sheet serves: alike in profile, datum and all marks. ``faces``: ids, the drawn one first."""
+    """Faces that one sheet serves: alike in profile, datum and all marks.
+
+    ``faces``: ids, the drawn one first. ``kind``: "face", or of a sample "practice" or "fitting".
+    """
 
     id: str
     faces: tuple[str, ...]
     posts: tuple[str, ...]
     kind: str
     datum: Datum
+
+    def shows(self, mark: Mark) -> bool:
+        """Whether the sheet shows a mark: brackets only where no rail is in place yet."""
+        return not (self.hides_brackets and mark.purpose == "bracket")
+
+    @property
+    def hides_brackets(self) -> bool:
+        return self.datum == "underside" and self.kind == "face"
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A face that is on no post (practice piece, patterns to compare), with the group of its sheet."""
+
+    group: Group
+    face: PostFace
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,5 +254,6 @@ class Plan:
     groups: tuple[Group, ...]
     takeoff: Takeoff
     problems: tuple[Problem, ...] = ()
+    samples: tuple[Sample, ...] = ()
     face_by_id: dict[str, PostFace] = field(default_factory=dict)
     post_by_id: dict[str, Post] = field(default_factory=dict)

@@ -15,7 +15,7 @@ Matrix = tuple[float, float, float, float, float, float]
 Rectangle = tuple[float, float, float, float]
 
 MOST_SAVED = 1000
-MOST_POINTS = 300_000
+MOST_POINTS = 100_000  # lines or curves in a subpath, subpaths in a path
 MOST_SIZE = 1e7  # mm; farther out than any page
 EVERYWHERE: Rectangle = (-MOST_SIZE, -MOST_SIZE, MOST_SIZE, MOST_SIZE)
 EDGE = 0.001  # mm by which a shape may pass the clip before it counts as cut
@@ -124,6 +124,8 @@ class Canvas:
         piece = self.open or self._begun()
         piece.points.append((a * x + c * y + e, b * x + d * y + f))
         piece.lines += 1
+        if piece.lines > MOST_POINTS:
+            raise ValueError("a path with too many points")
 
     def curve(self, x1: float, y1: float, x2: float, y2: float, x3: float, y3: float) -> None:
         a, b, c, d, e, f = self.matrix
@@ -134,7 +136,7 @@ class Canvas:
             (a * x3 + c * y3 + e, b * x3 + d * y3 + f),
         )
         piece.curves += 1
-        if len(piece.points) > MOST_POINTS:
+        if piece.curves > MOST_POINTS:
             raise ValueError("a path with too many points")
 
     def curve_from_here(self, x2: float, y2: float, x3: float, y3: float) -> None:
@@ -143,6 +145,8 @@ class Canvas:
         end = (a * x3 + c * y3 + e, b * x3 + d * y3 + f)
         piece.points += (piece.points[-1], (a * x2 + c * y2 + e, b * x2 + d * y2 + f), end)
         piece.curves += 1
+        if piece.curves > MOST_POINTS:
+            raise ValueError("a path with too many points")
 
     def curve_to_handle(self, x1: float, y1: float, x3: float, y3: float) -> None:
         self.curve(x1, y1, x3, y3, x3, y3)
@@ -157,17 +161,20 @@ class Canvas:
         piece = Subpath((0.0, 0.0))
         piece.points = self.corners(x, y, x + width, y + height)
         piece.lines, piece.closed = 3, True
-        self.path.append(piece)
+        self._add(piece)
         self.here, self.open = piece.points[0], None
 
     def _begun(self) -> Subpath:
         if self.here is None:
             raise ValueError("a line that starts nowhere")
-        if len(self.path) > MOST_POINTS:
-            raise ValueError("a path with too many pieces")
         self.open = Subpath(self.here)
-        self.path.append(self.open)
+        self._add(self.open)
         return self.open
+
+    def _add(self, piece: Subpath) -> None:
+        if len(self.path) >= MOST_POINTS:
+            raise ValueError("a path with too many pieces")
+        self.path.append(piece)
 
     # path painting
 

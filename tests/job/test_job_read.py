@@ -11,6 +11,7 @@ import pytest
 
 from jiggen.geometry import Vector
 from jiggen.job.model import Guard, Job, Rail, Ramp, Stair
+from jiggen.job.pending import PENDING
 from jiggen.job.read import decode, read_job
 from jiggen.job.start import start
 from jiggen.problems import JobError
@@ -201,6 +202,18 @@ def test_a_table_of_the_job_replaces_the_generic_one() -> None:
     assert small.fittings["fixed plate"].setback == 50.8
     assert not small.fittings["fixed plate"].measure_yours
     assert small.fittings["take-up plate"].measure_yours
+
+
+def test_each_key_that_comes_later_is_said_once() -> None:
+    text = (JOBS / "smallest.toml").read_text()
+    text += 'mount = "side"\nout = 2\nspacers = { kind = "cedar" }\n'
+    text += '[guard]\nmount = "side"\nout = 2\n[sheet]\nkind = "wrap"\n[jig]\nthickness = 1\nbed = [20, 20]\n'
+    text += "[as_built.1]\nunderside = 33\n[as_built.2]\nunderside = 33\n"
+    text += "[post.eased]\nwidth = 3\nradius = 0.5\nwall = 0.1\n[posts]\nline = 'cedar'\n"
+    noted = [(note.where, note.found) for note in read_job(text).notes]
+    assert [found for _, found in noted] == [found for _, _, found, _ in PENDING]
+    assert noted[0][0] == "as_built.1"
+    assert noted[-1][0] == "post.eased.wall"
 
 
 @pytest.mark.parametrize("metric", [False, True])

@@ -270,6 +270,14 @@ def test_broken_content_is_refused(make_pdf: Make, content: str) -> None:
         read_pdf(make_pdf(content))
 
 
+@pytest.mark.parametrize(
+    "step", ["1 1 l ", "1 1 2 2 3 3 c ", "1 1 2 2 v ", "1 1 2 2 y ", "0 0 m 1 1 l ", "1 1 2 2 re "]
+)
+def test_a_path_without_measure_is_refused(make_pdf: Make, step: str) -> None:
+    with pytest.raises(ValueError, match="too many"):
+        read_pdf(make_pdf("0 0 m " + step * 100_001))
+
+
 def test_not_a_pdf_encrypted_or_too_large() -> None:
     for data in (b"", b"%PDF-1.7", b"<svg/>", b"\x00" * 5000):
         with pytest.raises(ValueError, match="damaged"):
@@ -315,13 +323,12 @@ def test_damage_raises_nothing_but_value_errors(
 
 
 def test_a_page_of_three_hundred_lines_and_forty_circles(make_pdf: Make, oval: Oval) -> None:
-    lines = " ".join(
-        f"{20 + index % 60} {50 + index} m {25 + index % 60} {52 + index} l S" for index in range(200)
-    )
+    spots = ((20 + index % 60, 20 + index // 2) for index in range(300))
+    lines = " ".join(f"{x} {y} m {x + 5} {y + 2} l S" for x, y in spots)
     dots = " ".join(f"{oval(20 + index % 8 * 20, 40 + index // 8 * 30, 3, 3)} S" for index in range(40))
     data = make_pdf(f"{IN_MM}{lines} {dots}")
     found = read_pdf(data)
-    assert (len(found.circles), len(found.segments)) == (40, 200)
+    assert (len(found.circles), len(found.segments)) == (40, 300)
     best = min(_seconds(lambda: read_pdf(data)) for _ in range(5))
     assert best < 0.05  # 0.003 s on a small machine; ten times that is a fault, not a slow day
 

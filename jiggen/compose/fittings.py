@@ -1,0 +1,112 @@
+"""Every pattern of a job turned into one sheet to lay the real fittings and brackets on."""
+
+from __future__ import annotations
+
+from jiggen.compose.bench import NARROWEST, WIDEST
+from jiggen.compose.body import ARM
+from jiggen.compose.lettering import both, paragraph
+from jiggen.drawing.lettering import fitted
+from jiggen.drawing.scene import Data, Ink, Pen
+from jiggen.job.model import Bracket, Fitting, Job
+from jiggen.plan.model import Mark, Outline, Plan, Sample
+from jiggen.sheets.model import Keep, Sheet
+
+HEAD = 40.0
+
+
+def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
+    """The sheet "is this your fitting?". ``room``: width that one page shows, mm."""
+    face = sample.face
+    width = max(min(room, WIDEST), NARROWEST)
+    low = min(outline.v - outline.up / 2.0 for outline in face.outlines)
+    seat_y = -low + 14.0
+    height = seat_y + HEAD
+    pen = Pen()
+    centre = 8.0 + face.frame.width / 2.0
+    data: Data = (("face", face.id),)
+    pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
+    words = (
+        "Lay the real piece on its outline: edges, screw holes and pivot must agree. "
+        "If anything is off, measure it, correct the job file and print again. Do not drill from the other sheets until it fits."
+    )
+    paragraph(pen, 2.0, height - 16.0, words, 3.0, width - 4.0)
+    pen.line(2.0, seat_y, width - 2.0, seat_y, Ink.TICK, (("line", "datum"), *data))
+    pen.line(centre, 4.0, centre, seat_y, Ink.CENTRE, (("line", "centre"), *data))
+    for outline in face.outlines:
+        _pattern(plan.job, pen, outline, centre, seat_y, width)
+    keeps = []
+    for mark in face.marks:
+        keeps.append(_hole(pen, mark, centre, seat_y, data))
+    for outline in face.outlines:
+        x, y = centre + outline.u, seat_y + outline.v
+        keeps.append(
+            Keep(
+                x - outline.across / 2.0,
+                y - outline.up / 2.0 - 4.0,
+                x + outline.across / 2.0,
+                y + outline.up / 2.0 + 4.0,
+                1,
+            )
+        )
+    drawing = pen.drawing(width, height, "Is this your fitting?")
+    return Sheet(
+        sample.group.id, "IS THIS YOUR FITTING?", drawing, tuple(keeps), (), ((face.id, centre, seat_y),)
+    )
+
+
+def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Keep:
+    x, y, r = centre + mark.u, seat_y + mark.v, mark.diameter / 2.0
+    pen.oval(x, y, mark.oval[1] / 2.0, r, Ink.DRILL, 0.0, (("mark", mark.id), *data))
+    arm = r + ARM
+    pen.line(x - arm, y, x + arm, y, Ink.CROSS)
+    pen.line(x, y - arm, x, y + arm, Ink.CROSS)
+    return Keep(x - r, y - r, x + r, y + r, 2)
+
+
+def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float, width: float) -> None:
+    """The outline of one piece, its name and figures beside it, a box to tick."""
+    x, y = centre + outline.u, seat_y + outline.v
+    pen.box(
+        x - outline.across / 2.0,
+        y - outline.up / 2.0,
+        x + outline.across / 2.0,
+        y + outline.up / 2.0,
+        Ink.FITTING,
+    )
+    left = centre * 2.0 + 4.0
+    room = width - left - 2.0
+    top = min(y + outline.up / 2.0, y + 18.0)
+    pen.box(left, top - 4.5, left + 4.5, top, Ink.TICK)
+    name = outline.what.upper()
+    size = fitted(name, 4.5, room - 7.0, 2.5)
+    pen.text(left + 7.0, top - size, name, size, ink=Ink.STRONG)
+    top -= 7.5
+    for words in figures(job, outline):
+        top = paragraph(pen, left, top, words, 2.6, room, 2.0)
+
+
+def figures(job: Job, outline: Outline) -> list[str]:
+    """What was measured of a piece, a line each."""
+    size = f"outline {both(job, outline.across)} across, {both(job, outline.up)} up"
+    if outline.purpose == "bracket":
+        return [size, *_bracket(job.brackets[outline.what])]
+    return [size, *_fitting(job, job.fittings[outline.what])]
+
+
+def _bracket(bracket: Bracket) -> list[str]:
+    return [f"screws {len(bracket.screws)} of {bracket.screw.text}"]
+
+
+def _fitting(job: Job, fitting: Fitting) -> list[str]:
+    found = []
+    if fitting.screw is not None:
+        found.append(f"flange {both(job, fitting.flange)}, screws {len(fitting.screws)} of {fitting.screw.text}")
+    if fitting.bore is not None:
+        found.append(f"bore {both(job, fitting.bore)}")
+    if fitting.pivot is None:
+        found.append("rigid, no pivot")
+    else:
+        how = "up and down only" if fitting.swivels == "up-down" else "any way"
+        found.append(f"pivot {both(job, fitting.pivot[0])} out, swivels {how}")
+    found.append(f"cable ends {both(job, fitting.setback)} out; takes up {both(job, fitting.travel)}")
+    return found

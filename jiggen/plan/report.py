@@ -1,0 +1,93 @@
+"""A Plan turned into lines of text for a terminal 80 columns wide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import degrees
+from textwrap import wrap
+
+from jiggen.job.model import Job
+from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.units import feet, mm_text, tape
+
+WIDTH = 80
+
+
+def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
+    """The plan, readable: runs, posts, drill list, cables. ``sheets``: a line a sheet."""
+    lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", ""]
+    for run in plan.runs:
+        lines.extend(_run(plan.job, run))
+    lines.extend(["SHEETS", *(part for words in sheets for part in wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="      ")), ""])
+    for group in plan.groups:
+        lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
+    lines.extend(_cables(plan))
+    lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware)])
+    return lines
+
+
+def length(job: Job, mm: float) -> str:
+    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)"."""
+    if job.units == "mm":
+        return f"{mm_text(mm)} mm"
+    return f"{tape(mm, job.round_to).signed} in ({mm_text(mm)} mm)"
+
+
+def _run(job: Job, run: RunLine) -> Iterator[str]:
+    slope = "level" if not run.rake else f"rake {degrees(run.rake):+.2f} deg"
+    yield f"RUN {run.id}   posts {' '.join(run.posts)}   {slope}"
+    yield f"  guard {length(job, run.height)} high, underside {length(job, run.height - run.rail_drop)} up"
+    yield f"  {len(run.drops)} cables every {length(job, run.spacing)}, square to them"
+    for words in _openings(job, run):
+        yield f"  {words}"
+    yield ""
+
+
+def _openings(job: Job, run: RunLine) -> list[str]:
+    parts = [mm_text(opening) for opening in run.openings]
+    text = f"openings, top first, mm: {' '.join(parts)}"
+    closes = {"deck": "the walking surface", "bottom rail": "the bottom rail", "cable": "the lowest cable"}
+    found = wrap(text, WIDTH - 4, subsequent_indent="  ")
+    if run.closes == "deck":
+        return [*found, f"closed at the bottom by {closes[run.closes]}"]
+    return [*found, f"under {closes[run.closes]}: {length(job, run.gap)}, vertical"]
+
+
+def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
+    group = next(group for group in plan.groups if group.id == sheet)
+    served = ", ".join(group.faces)
+    yield from wrap(f"{sheet}  {served}", WIDTH, subsequent_indent="    ")
+    yield f"  {'mark':<6}{'drop':>12}{'mm':>9}{'across':>9}{'over tread':>12}  {'drill':<10}{'depth mm':>9}"
+    for mark in face.marks:
+        yield _mark(plan.job, mark)
+    yield ""
+
+
+def _mark(job: Job, mark: Mark) -> str:
+    words = tape(mark.drop, job.round_to, job.units).signed
+    deep = "through" if mark.through else mm_text(mark.depth)
+    return (
+        f"  {mark.label:<6}{words:>12}{mm_text(mark.drop):>9}{mm_text(mark.u):>9}"
+        f"{mm_text(mark.above_tread):>12}  {mark.drill.name:<10}{deep:>9}"
+    )
+
+
+def _cables(plan: Plan) -> Iterator[str]:
+    yield "CABLES TO CUT"
+    order = dict(plan.takeoff.tension_order)
+    for run in plan.runs:
+        cuts = [cut for cut in plan.takeoff.cables if cut.run == run.id]
+        lengths = {round(cut.length, 1) for cut in cuts}
+        if len(lengths) == 1:
+            only = cuts[0].length
+            words = feet(only, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(only)} mm"
+            yield f"  {run.id}1 to {run.id}{len(cuts)}: {words} ({mm_text(only)} mm) each"
+        else:
+            yield from (f"  {cut.run}{cut.cable}: {mm_text(cut.length)} mm" for cut in cuts)
+        yield from wrap(
+            f"tension from the middle outwards: {' '.join(map(str, order[run.id]))}",
+            WIDTH - 2, initial_indent="  ", subsequent_indent="    ",
+        )
+    yield ""
+
+

@@ -1,0 +1,121 @@
+"""A Plan's fittings, brackets and holes turned into sample faces: the practice piece, and each pattern to lay the real one on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from jiggen.geometry import Vector
+from jiggen.job.model import Job
+from jiggen.plan.model import Group, Mark, Outline, Post, PostFace, Sample
+from jiggen.plan.prism import Face
+
+FIRST = 45.0  # from the datum to the first thing, mm
+GAP = 22.0  # between one thing and the next
+
+
+def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
+    """The practice piece (two holes, one fitting, one bracket) and the sheet of every pattern of the job."""
+    faces = [face for post in posts for face in post.faces if face.name.startswith("toward")]
+    if not faces:
+        return ()
+    found = [_practice(job, faces)]
+    patterns = _patterns(faces)
+    if patterns:
+        found.append(_check(job, faces[0], patterns))
+    return tuple(found)
+
+
+def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
+    bores = next((face for face in faces if not face.fittings), None)
+    ends = next((face for face in faces if face.fittings), faces[0])
+    stack = _Stack("practice", "offcut", ends)
+    if bores:
+        for mark in [mark for mark in bores.marks if mark.purpose == "cable"][:2]:
+            stack.add((), [replace(mark, axis=Vector(0.0, 0.0, 1.0))], mark.v)
+    for outline, marks in _patterns([ends])[:1] + [p for p in _patterns(faces) if p[0].purpose == "bracket"][:1]:
+        stack.add((outline,), marks, outline.v)
+    return stack.sample(job, "P1", "practice", max(face.frame.width for face in faces))
+
+
+def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:
+    stack = _Stack("fittings", "is this your fitting", like)
+    for outline, marks in patterns:
+        stack.add((outline,), marks, outline.v)
+    return stack.sample(job, "F1", "fitting", max(outline.across for outline, _ in patterns) + 16.0)
+
+
+def _patterns(faces: Sequence[PostFace]) -> list[tuple[Outline, list[Mark]]]:
+    """Each fitting and bracket once, with the marks of one piece; end fittings first."""
+    found: dict[str, tuple[Outline, list[Mark]]] = {}
+    for face in faces:
+        for outline in face.outlines:
+            if outline.what in found:
+                continue
+            if outline.purpose == "fitting":
+                own = [m for m in face.marks if m.cable == outline.cable and m.purpose in ("cable", "screw")]
+            else:
+                own = [m for m in face.marks if m.purpose == "bracket" and _inside(m, outline)]
+            if own:
+                found[outline.what] = (outline, own)
+    return sorted(found.values(), key=lambda pattern: pattern[0].purpose == "bracket")
+
+
+def _inside(mark: Mark, outline: Outline) -> bool:
+    near_u = abs(mark.u - outline.u) <= outline.across / 2.0
+    return near_u and abs(mark.v - outline.v) <= outline.up / 2.0 and mark.what.startswith(outline.what)
+
+
+class _Stack:
+    """Things stacked downwards from a datum at v = 0, each centred on u = 0."""
+
+    def __init__(self, post: str, name: str, like: PostFace) -> None:
+        self.post, self.name, self.like = post, name, like
+        self.marks: list[Mark] = []
+        self.outlines: list[Outline] = []
+        self.low = -FIRST + GAP
+
+    def add(self, outlines: Sequence[Outline], marks: Sequence[Mark], middle: float) -> None:
+        """One thing: its ``middle`` (v where it came from) goes one gap below the last one."""
+        reach = max((outline.up / 2.0 for outline in outlines), default=4.0)
+        side = outlines[0].u if outlines else marks[0].u
+        at = self.low - GAP - reach
+        self.low = at - reach
+        for outline in outlines:
+            self.outlines.append(replace(outline, u=outline.u - side, v=at + outline.v - middle))
+        for mark in marks:
+            v = at + mark.v - middle
+            label = f"{len(self.marks) + 1}"
+            self.marks.append(
+                replace(
+                    mark,
+                    id=f"{self.post}/{self.name}/{label}",
+                    post=self.post,
+                    face=self.name,
+                    label=label,
+                    u=mark.u - side,
+                    v=v,
+                    drop=-v,
+                )
+            )
+
+    def sample(self, job: Job, sheet: str, kind: str, width: float) -> Sample:
+        frame = self.like.frame
+        flat = Face(frame.origin, frame.normal, frame.right, frame.up, width)
+        face = replace(
+            self.like,
+            id=f"{self.post}/{self.name}",
+            post=self.post,
+            name=self.name,
+            frame=flat,
+            slope=0.0,
+            skew=0.0,
+            underside=(0.0, 0.0),
+            reference=(0.0, 0.0),
+            tread=0.0,
+            rail_up=0.0,
+            marks=tuple(self.marks),
+            outlines=tuple(self.outlines),
+            fittings=(),
+        )
+        return Sample(Group(sheet, (face.id,), (), kind, "underside"), face)
