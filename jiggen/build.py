@@ -302,8 +302,7 @@ def _marks_data(found: Survey, drawn: Sequence[Drawn], placed: Sequence[Placed |
         "fingerprint": found.plan.fingerprint,
         "sheets": {one.group.id: as_data(one.targets) for one in drawn},
         "pages": [
-            None if p is None else {"sheet": p.sheet, "shift": list(p.shift), "seats": dict(p.seats)}
-            for p in placed
+            None if p is None else {"sheet": p.sheet, "shift": list(p.shift), "seats": dict(p.seats)} for p in placed
         ],
     }
 

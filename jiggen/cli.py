@@ -23,7 +23,17 @@ if TYPE_CHECKING:
 
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
 PACKET_NAMES = frozenset(
-    "packet.pdf sheets jigs drill-list.csv cut-list.csv hardware.csv plan.json job.toml preview.png".split()
+    [
+        "packet.pdf",
+        "sheets",
+        "jigs",
+        "drill-list.csv",
+        "cut-list.csv",
+        "hardware.csv",
+        "plan.json",
+        "job.toml",
+        "preview.png",
+    ]
 )
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
 
@@ -80,9 +90,7 @@ def plan(job: Path, as_json: bool, paper: str | None) -> None:
 @click.option("--only", help="Sheets to make, such as S3 or S1,S4.")
 @click.option("--posts", help="Make the sheets that serve these posts, such as 4,6.")
 @click.option("--draft", is_flag=True, help="Make it in spite of a stop, with DRAFT on every page.")
-def make(
-    job: Path, folder: Path | None, paper: str | None, only: str | None, posts: str | None, draft: bool
-) -> None:
+def make(job: Path, folder: Path | None, paper: str | None, only: str | None, posts: str | None, draft: bool) -> None:
     """Make the packet of a job: sheets, lists, plan; each file read back and measured."""
     from jiggen.build import Options
 
@@ -114,7 +122,10 @@ def measure(file: Path) -> None:
     try:
         deviations, problems, fingerprint = measured(data)
     except ValueError as error:
-        _fail([Problem("stop", str(file), str(error), "give a packet, sheet PDF or sheet SVG of ours")], BAD_INPUT)
+        _fail(
+            [Problem("stop", str(file), str(error), "give a packet, sheet PDF or sheet SVG of ours")],
+            BAD_INPUT,
+        )
     click.echo(f"{file}   fingerprint {fingerprint}")
     sheet = ""
     for found in deviations:
@@ -132,7 +143,13 @@ def measure(file: Path) -> None:
 
 @main.command()
 @click.option("--paper", type=PAPERS, default="letter", show_default=True)
-@click.option("--to", "file", type=click.Path(dir_okay=False, path_type=Path), default=Path("scale.pdf"), show_default=True)
+@click.option(
+    "--to",
+    "file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=Path("scale.pdf"),
+    show_default=True,
+)
 def scale(paper: str, file: Path) -> None:
     """Write the page with the two long rulers that proves a printer."""
     from jiggen.build import scale_file
@@ -168,7 +185,9 @@ def _summary(folder: Path, packet: Packet) -> None:
     found = packet.survey
     count = sum(len(drawn.tiled.pages) for drawn in (*found.samples, *found.sheets))
     worst = max((d.off for d in packet.deviations if d.off is not None), default=0.0)
-    click.echo(f"{folder}: {len(packet.files)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}")
+    click.echo(
+        f"{folder}: {len(packet.files)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}"
+    )
     click.echo(f"read back: {len(packet.deviations)} marks, the worst {worst:.4f} mm off (0.02 is allowed)")
     for note in packet.notes:
         click.echo(note, err=True)
@@ -246,7 +265,17 @@ def _writing(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        _fail([Problem("stop", str(path), f"cannot be written ({error.strerror or error})", "check folder and space")], NOT_WRITTEN)
+        _fail(
+            [
+                Problem(
+                    "stop",
+                    str(path),
+                    f"cannot be written ({error.strerror or error})",
+                    "check folder and space",
+                )
+            ],
+            NOT_WRITTEN,
+        )
 
 
 @contextlib.contextmanager

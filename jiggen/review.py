@@ -76,7 +76,12 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
         sphere = rules.triangle or rules.sphere_at(0.0, True)[0]
         clause = rules.triangle_clause or rules.sphere_at(0.0, True)[1]
         if circle > sphere - EPSILON:
-            most = line.gap - (circle - sphere) / (circle / (1.0 + line.gap / stair.rise + stair.overhang / stair.going)) * stair.rise
+            most = (
+                line.gap
+                - (circle - sphere)
+                / (circle / (1.0 + line.gap / stair.rise + stair.overhang / stair.going))
+                * stair.rise
+            )
             yield Problem(
                 "stop",
                 f"run {line.id}",

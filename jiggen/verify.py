@@ -71,9 +71,7 @@ def from_data(rows: Iterable[Mapping[str, Any]]) -> tuple[Target, ...]:
     """Targets from what ``as_data`` gave. Raises ValueError where a row is not of that form."""
     try:
         numbers = ("u", "v", "rx", "ry", "angle")
-        return tuple(
-            Target(str(row["id"]), str(row["face"]), *(float(row[key]) for key in numbers)) for row in rows
-        )
+        return tuple(Target(str(row["id"]), str(row["face"]), *(float(row[key]) for key in numbers)) for row in rows)
     except (KeyError, TypeError) as error:
         raise ValueError(f"the list of marks in the file is damaged ({error})") from None
 
@@ -100,9 +98,7 @@ def check_pdf(
     by_sheet: dict[str, list[tuple[float, float, Circle]]] = {}
     seats: dict[str, Mapping[str, tuple[float, float]]] = {}
     if len(pages) != len(found.pages):
-        problems.append(
-            Problem("stop", "file", f"{len(found.pages)} pages, {len(pages)} were made", "make it again")
-        )
+        problems.append(Problem("stop", "file", f"{len(found.pages)} pages, {len(pages)} were made", "make it again"))
         return deviations, problems
     for circle in found.circles:
         page = pages[circle.page]
@@ -111,9 +107,7 @@ def check_pdf(
                 Problem("stop", f"page {circle.page + 1}", "a circle where no mark belongs", "make it again")
             )
         else:
-            by_sheet.setdefault(page.sheet, []).append(
-                (circle.x - page.shift[0], circle.y - page.shift[1], circle)
-            )
+            by_sheet.setdefault(page.sheet, []).append((circle.x - page.shift[0], circle.y - page.shift[1], circle))
     for page in pages:
         if page is not None:
             seats[page.sheet] = page.seats
@@ -155,7 +149,10 @@ def _match(
                 if off > TOLERANCE:
                     problems.append(
                         Problem(
-                            "stop", target.id, f"{off:.3f} mm from its plan on {sheet}", "do not drill; make it again"
+                            "stop",
+                            target.id,
+                            f"{off:.3f} mm from its plan on {sheet}",
+                            "do not drill; make it again",
                         )
                     )
     for index in sorted(set(range(len(circles))) - used):
@@ -176,9 +173,7 @@ def _size_off(target: Target, circle: Circle) -> float:
 
 
 def _line(found: Found, what: str, face: str) -> Segment | None:
-    return next(
-        (s for s in found.segments if s.data.get("line") == what and s.data.get("face") == face), None
-    )
+    return next((s for s in found.segments if s.data.get("line") == what and s.data.get("face") == face), None)
 
 
 def _y_at(segment: Segment, x: float) -> float:

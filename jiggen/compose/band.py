@@ -11,6 +11,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
 from jiggen.plan.lines import side_direction
+from jiggen.plan.model import Group, PostFace
 
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
@@ -43,15 +44,25 @@ def names(bench: Bench) -> tuple[str, str, str]:
         post = f"POST {group.posts[0]}"
     else:
         listed = f"POSTS {' '.join(group.posts)}"
-        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} POSTS, LISTED BELOW"
+        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} POSTS"
     faces = list(dict.fromkeys(face.partition("/")[2] for face in group.faces))
     if len(faces) == 1:
         face = faces[0].upper()
     elif len(group.posts) == 1:
         face = " + ".join(faces).upper().replace("+ TOWARD", "+")
     else:
-        face = "FACES LISTED BELOW"
+        listed = ", ".join(_served(group)).upper()
+        face = listed if width(listed, 5.0) < 110.0 else "FACES LISTED ON THE LAST PAGE"
     return post, face, "  ".join(end_words(bench))
+
+
+def _served(group: Group) -> list[str]:
+    """Each post with the neighbours that its faces look at: "3 toward 2 4"."""
+    found: dict[str, list[str]] = {}
+    for face in group.faces:
+        post, _, name = face.partition("/")
+        found.setdefault(post, []).append(name.removeprefix("toward "))
+    return [f"{post} toward {' '.join(names)}" for post, names in found.items()]
 
 
 def end_words(bench: Bench) -> list[str]:
@@ -105,7 +116,7 @@ def _thumbnail(bench: Bench, pen: Pen, left: float, bottom: float) -> None:
     size = 9.0
     for face in bench.post.faces:
         if face.name.startswith("toward"):
-            _cable(pen, bench, centre, face.frame.normal, face, size)
+            _cable(pen, bench, centre, face)
     half = size / 2.0
     corners = [Point(-half, -half), Point(half, -half), Point(half, half), Point(-half, half)]
     ahead = bench.post.prism.along
@@ -115,9 +126,9 @@ def _thumbnail(bench: Bench, pen: Pen, left: float, bottom: float) -> None:
     _people(bench, pen, centre, box)
 
 
-def _cable(pen: Pen, bench: Bench, centre: Point, normal: Vector, face: object, size: float) -> None:
+def _cable(pen: Pen, bench: Bench, centre: Point, face: PostFace) -> None:
     """A line towards a neighbour, ending at the edge of the thumbnail, with the neighbour's name."""
-    name = getattr(face, "name", "").removeprefix("toward ")
+    name = face.name.removeprefix("toward ")
     neighbour = bench.plan.post_by_id.get(name)
     if neighbour is None:
         return

@@ -14,11 +14,12 @@ from jiggen.plan.model import Mark, Outline
 
 ARM = 3.0  # of a cross beyond the drill's circle
 SCALE = 5  # edge scales read to +-5 mm
+UPRIGHT = 5.0  # height of the lettering along the flaps
 ZONE = 26.0  # length of a place for tape
 
 
-def body(bench: Bench, pen: Pen, bottom: float, top: float) -> None:
-    """Draw the face between ``bottom`` and ``top`` (y on the sheet)."""
+def body(bench: Bench, pen: Pen, bottom: float, top: float) -> list[Box]:
+    """Draw the face between ``bottom`` and ``top`` (y on the sheet); returns where its upright lettering lies."""
     space = Space()
     data: Data = (("face", bench.face.id),)
     _frame(bench, pen, bottom, top, data)
@@ -33,20 +34,20 @@ def body(bench: Bench, pen: Pen, bottom: float, top: float) -> None:
     space.take(Box(0.0, bottom - 50.0, bench.width, bottom + 2.0))
     labels(bench, pen, space)
     _edge_scales(bench, pen, space, bottom, top)
-    _flaps(bench, pen, space, bottom, top)
+    return _flaps(bench, pen, space, bottom, top)
 
 
-def drill_words(bench: Bench) -> list[str]:
-    """One line a group of marks with one drill: "CABLE 1-11: DRILL 7/32 in THROUGH"."""
+def drill_words(bench: Bench) -> list[tuple[str, str]]:
+    """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH")."""
     groups: dict[tuple[str, str, bool, float], list[Mark]] = {}
     for mark in bench.marks:
         depth = 0.0 if mark.through else round(mark.depth, 1)
         groups.setdefault((mark.purpose, mark.drill.name, mark.through, depth), []).append(mark)
     words = []
     for (purpose, drill, through, depth), marks in groups.items():
-        which = {"cable": "CABLE HOLES", "screw": "SCREW HOLES", "bracket": "BRACKET HOLES", "wire": "WIRE HOLES"}
         how = "THROUGH" if through else f"{depth:.0f} mm DEEP"
-        words.append(f"{which[purpose]} {marks[0].label} TO {marks[-1].label}: DRILL {drill}, {how}")
+        which = f"{marks[0].label} TO {marks[-1].label}" if len(marks) > 1 else marks[0].label
+        words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}, {how}"))
     return words
 
 
@@ -57,9 +58,7 @@ def _frame(bench: Bench, pen: Pen, bottom: float, top: float, data: Data) -> Non
     pen.line(right, bottom, right, top, Ink.FOLD, (("line", "edge"), *data))
     pen.line(bench.centre, bottom, bench.centre, top, Ink.CENTRE, (("line", "centre"), *data))
     rise = bench.climb * bench.width / 2.0
-    pen.line(
-        0.0, bench.seat_y - rise, bench.width, bench.seat_y + rise, Ink.DATUM, (("line", "datum"), *data)
-    )
+    pen.line(0.0, bench.seat_y - rise, bench.width, bench.seat_y + rise, Ink.DATUM, (("line", "datum"), *data))
 
 
 def _mark(bench: Bench, pen: Pen, space: Space, mark: Mark) -> None:
@@ -84,6 +83,10 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline) -> None:
         at.y + outline.up / 2.0,
     )
     pen.box(*box, Ink.FITTING)
+    words = outline.what.upper()
+    size = fitted(words, 2.5, outline.up - 4.0, 1.6)
+    if width(words, size) < outline.up - 2.0:
+        pen.text(box.right - 1.2, at.y - width(words, size) / 2.0, words, size, angle=pi / 2.0)
     space.take(box.grown(0.3))
 
 
@@ -138,14 +141,16 @@ def _edge_scale(pen: Pen, x: float, y: float, outward: int) -> None:
     pen.text(x + SCALE, y - 2.8, "5", 2.0, "middle")
 
 
-def _flaps(bench: Bench, pen: Pen, space: Space, bottom: float, top: float) -> None:
+def _flaps(bench: Bench, pen: Pen, space: Space, bottom: float, top: float) -> list[Box]:
     """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
     left, right = bench.centre - bench.half, bench.centre + bench.half
-    _upright(pen, space, left, -1, drill_words(bench), 5.0, bottom, top)
     sides = [f"{_name(bench)}  {bench.group.id}", "FOLD BACK AT BOTH EDGES"]
-    _upright(pen, space, right, 1, sides, 5.0, bottom, top)
+    drills = [line for pair in drill_words(bench) for line in pair]
+    boxes = [_upright(pen, space, bench.width, left, -1, line, bottom, top) for line in reversed(drills)]
+    boxes += [_upright(pen, space, bench.width, right, 1, line, bottom, top) for line in sides]
     for x1, x2 in ((2.0, left - 3.0), (right + 3.0, bench.width - 2.0)):
         _tape_zones(pen, space, x1, x2, bottom, top)
+    return [box for box in boxes if box is not None]
 
 
 def _name(bench: Bench) -> str:
@@ -159,23 +164,21 @@ def _name(bench: Bench) -> str:
 
 
 def _upright(
-    pen: Pen, space: Space, edge: float, side: int, words: list[str], high: float, bottom: float, top: float
-) -> None:
-    """Lines of lettering that read from below, packed outward from a fold, each where there is room."""
-    for line in words:
-        long = width(line, high)
-        for lane in range(6):
-            near = edge + side * (4.5 + lane * (high + 2.0))
-            box_x = (near, near + high) if side > 0 else (near - high, near)
-            starts = range(int(top - 14.0 - long), int(bottom) + 3, -6)
-            spot = next(
-                (y for y in starts if space.free(Box(box_x[0], y - 1.0, box_x[1], y + long + 1.0))), None
-            )
-            if spot is not None:
-                base = box_x[1] if side > 0 else near
-                pen.text(base, float(spot), line, high, angle=pi / 2.0, ink=Ink.STRONG)
-                space.take(Box(box_x[0] - 0.5, spot - 1.0, box_x[1] + 0.5, spot + long + 1.0))
-                break
+    pen: Pen, space: Space, room: float, edge: float, side: int, words: str, bottom: float, top: float
+) -> Box | None:
+    """A line of lettering that reads from below, as high up and as near to the fold as there is room."""
+    high = UPRIGHT if (edge if side < 0 else room - edge) > 17.5 else UPRIGHT - 1.0
+    long = width(words, high)
+    lanes = [edge + side * (3.0 + lane * (high + 1.5)) for lane in range(6)]
+    for y in range(int(top - 14.0 - long), int(bottom) + 3, -6):
+        for near in lanes:
+            left = near if side > 0 else near - high
+            box = Box(left, y - 1.0, left + high, y + long + 1.0)
+            if 1.0 < left and box.right < room - 1.0 and space.free(box):
+                pen.text(box.right, float(y), words, high, angle=pi / 2.0, ink=Ink.STRONG)
+                space.take(box.grown(0.5))
+                return box
+    return None
 
 
 def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> None:
@@ -205,9 +208,7 @@ def _tape_zone(pen: Pen, box: Box) -> None:
     hatch(pen, box, 4.0)
     middle = (box.left + box.right) / 2.0
     long = width("TAPE", 2.5)
-    pen.text(
-        middle + 1.25, (box.bottom + box.top) / 2.0 - long / 2.0, "TAPE", 2.5, angle=pi / 2.0
-    )
+    pen.text(middle + 1.25, (box.bottom + box.top) / 2.0 - long / 2.0, "TAPE", 2.5, angle=pi / 2.0)
 
 
 def hatch(pen: Pen, box: Box, pitch: float, hole: Box | None = None, angle: float = pi / 4.0) -> None:
@@ -226,7 +227,10 @@ def hatch(pen: Pen, box: Box, pitch: float, hole: Box | None = None, angle: floa
         for start, end in parts:
             if end - start > 0.2:
                 pen.line(
-                    start * c - offset * s, start * s + offset * c, end * c - offset * s, end * s + offset * c,
+                    start * c - offset * s,
+                    start * s + offset * c,
+                    end * c - offset * s,
+                    end * s + offset * c,
                     Ink.HATCH,
                 )
 

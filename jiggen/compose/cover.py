@@ -38,9 +38,7 @@ def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sh
     return pen.drawing(width, height, plan.job.name)
 
 
-def _part(
-    pen: Pen, y: float, width: float, title: str, lines: Sequence[str], least: float = 0.0
-) -> float:
+def _part(pen: Pen, y: float, width: float, title: str, lines: Sequence[str], least: float = 0.0) -> float:
     """A title and its lines; what has no room is counted instead of drawn."""
     y -= 2.0
     pen.text(2.0, y - 4.0, title, 4.0, ink=Ink.STRONG)

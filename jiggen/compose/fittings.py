@@ -49,9 +49,7 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
             )
         )
     drawing = pen.drawing(width, height, "Is this your fitting?")
-    return Sheet(
-        sample.group.id, "IS THIS YOUR FITTING?", drawing, tuple(keeps), (), ((face.id, centre, seat_y),)
-    )
+    return Sheet(sample.group.id, "IS THIS YOUR FITTING?", drawing, tuple(keeps), (), ((face.id, centre, seat_y),))
 
 
 def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Keep:

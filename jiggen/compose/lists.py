@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
+from math import ceil
 
 from jiggen.compose.lettering import reading
 from jiggen.plan.model import Plan
@@ -18,15 +19,41 @@ def drill_list(plan: Plan) -> bytes:
     sheet_of = {face: group.id for group in plan.groups for face in group.faces}
     unit = plan.job.units
     head = [
-        "mark", "post", "face", "sheet", "purpose", "cable", f"drop {unit}", "drop mm", "across mm",
-        "over the walking surface mm", "drill", "drill mm", "depth mm", "through", "what", "why",
+        "mark",
+        "post",
+        "face",
+        "sheet",
+        "purpose",
+        "cable",
+        f"drop {unit}",
+        "drop mm",
+        "across mm",
+        "over the walking surface mm",
+        "drill",
+        "drill mm",
+        "depth mm",
+        "through",
+        "what",
+        "why",
     ]
     rows = [
         [
-            mark.id, mark.post, mark.face, sheet_of.get(face.id, ""), mark.purpose, str(mark.cable or ""),
-            reading(plan.job, mark.drop).text, mm_text(mark.drop, 2), mm_text(mark.u, 2),
-            mm_text(mark.above_tread, 2), mark.drill.name, mm_text(mark.diameter, 3), mm_text(mark.depth, 1),
-            "yes" if mark.through else "no", mark.what, mark.why,
+            mark.id,
+            mark.post,
+            mark.face,
+            sheet_of.get(face.id, ""),
+            mark.purpose,
+            str(mark.cable or ""),
+            reading(plan.job, mark.drop).text,
+            mm_text(mark.drop, 2),
+            mm_text(mark.u, 2),
+            mm_text(mark.above_tread, 2),
+            mark.drill.name,
+            mm_text(mark.diameter, 3),
+            mm_text(mark.depth, 1),
+            "yes" if mark.through else "no",
+            mark.what,
+            mark.why,
         ]
         for post in plan.posts
         for face in post.faces
@@ -40,7 +67,7 @@ def cut_list(plan: Plan) -> bytes:
     step = plan.job.round_to
     rows = []
     for cut in plan.takeoff.cables:
-        up = -(-cut.length // step) * step
+        up = ceil(cut.length / step - 1e-6) * step
         words = feet(up, step) if plan.job.units == "in" else f"{mm_text(up)} mm"
         rows.append([f"{cut.run}{cut.cable}", cut.run, str(cut.cable), words, mm_text(up, 1)])
     return _csv(["label", "run", "cable", "cut to", "cut to mm"], rows)

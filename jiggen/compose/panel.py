@@ -27,19 +27,22 @@ CAUTIONS = (
 
 def panel_height(bench: Bench) -> float:
     """Height of the panel, mm."""
-    return 16.0 + max(SQUARE + 5.0, _column_height(bench)) + _served_height(bench) + _gauge_height(bench)
+    return 21.0 + max(SQUARE + 5.0, _column_height(bench)) + _served_height(bench) + _gauge_height(bench)
 
 
-def panel(bench: Bench, pen: Pen, top: float) -> None:
-    """Draw the panel with its upper edge at ``top``."""
-    pen.text(2.0, top - 6.0, "KEEP THIS PART TO READ", 4.0, ink=Ink.STRONG)
-    y = top - 10.0
+def panel(bench: Bench, pen: Pen, top: float) -> list[tuple[float, float]]:
+    """Draw the panel with its upper edge at ``top``; returns from where to where each of its parts reaches."""
+    pen.text(2.0, top - 11.5, "KEEP THIS PART TO READ", 4.0, ink=Ink.STRONG)
+    y = top - 15.0
     _squares(bench, pen, y)
     _column(bench, pen, SQUARE + 6.0, y)
     y -= max(SQUARE + 5.0, _column_height(bench))
+    parts = [(y, top)]
     y = _served(bench, pen, y)
     if _gauge_height(bench):
         _gauge(bench, pen, y)
+        parts.append((y - _gauge_height(bench), y))
+    return parts
 
 
 def _squares(bench: Bench, pen: Pen, top: float) -> None:
@@ -76,9 +79,7 @@ def steps(bench: Bench) -> list[str]:
     ]
     if marks:
         last = max(marks, key=bench.from_datum)
-        found.append(
-            f"MEASURE AFTER TAPING: datum to mark {last.label} is {both(bench.job, bench.from_datum(last))}."
-        )
+        found.append(f"MEASURE AFTER TAPING: datum to mark {last.label} is {both(bench.job, bench.from_datum(last))}.")
     found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
     if any(mark.through for mark in marks):
         found.append("Through holes: drill from both faces to meet in the middle.")
@@ -116,8 +117,8 @@ def _column(bench: Bench, pen: Pen, x: float, top: float) -> float:
         pen.text(x, y - size, words, size, ink=Ink.STRONG)
         y -= size + 3.0
     y = _measure_box(bench, pen, x, y, room)
-    for words in drill_words(bench):
-        y = paragraph(pen, x, y, words, TEXT, room, 3.0) - 1.0
+    for which, how in drill_words(bench):
+        y = paragraph(pen, x, y, f"{which}: {how}", TEXT, room, 3.0) - 1.0
     y -= 1.0
     for words in _warnings(bench):
         y = paragraph(pen, x, y, words, TEXT, room) - 1.0
@@ -151,9 +152,7 @@ def _warnings(bench: Bench) -> list[str]:
     """What a raked sheet on another datum says in capitals, and what the rail in place hides."""
     found = []
     if bench.raked and bench.datum != "underside" and bench.group.kind == "face":
-        found.append(
-            "RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE."
-        )
+        found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
         if bench.datum == "height line":
             high = bench.seat - bench.face.tread
             found.append(f"HEIGHT LINE OF THIS FACE: {both(bench.job, high)} OVER THE TREAD AT THE FACE.")
@@ -218,7 +217,12 @@ def _gauge(bench: Bench, pen: Pen, top: float) -> None:
     high = long * tan(angle)
     pen.path(((2.0, foot), (2.0 + long, foot), (2.0, foot + high)), Ink.CUT, True)
     words = f"{degrees(angle):.1f}°"
-    pen.text(5.0, foot + 2.0, f"ANGLE GAUGE {words}: CUT OUT", fitted(f"ANGLE GAUGE {words}: CUT OUT", 3.0, long * 0.66))
+    pen.text(
+        5.0,
+        foot + 2.0,
+        f"ANGLE GAUGE {words}: CUT OUT",
+        fitted(f"ANGLE GAUGE {words}: CUT OUT", 3.0, long * 0.66),
+    )
     _sketch(bench, pen, 120.0, foot, angle)
 
 
@@ -233,6 +237,6 @@ def _sketch(bench: Bench, pen: Pen, x: float, bottom: float, angle: float) -> No
     pen.line(x - 26.0, middle - 26.0 * rise, x - 1.0, middle - rise, Ink.DATUM)
     pen.line(x - 26.0, middle, x, middle, Ink.CENTRE)
     words = f"{'UP' if up > 0 else 'DOWN'} {degrees(angle):.1f}°"
-    pen.text(x - 27.0, middle + (5.0 if up > 0 else -9.0), words, 4.0, ink=Ink.STRONG)
+    pen.text(x - 3.0, middle + (5.0 if up > 0 else -9.0), words, 4.0, "right", ink=Ink.STRONG)
     pen.text(x + deep / 2.0 + 1.2, bottom + 6.0, "POST", 3.0, "left", pi / 2.0)
     pen.text(x - 2.0, bottom + 49.0, "THIS FACE", 3.0, "right")

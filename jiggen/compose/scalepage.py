@@ -39,6 +39,7 @@ def scale_page(size: tuple[float, float]) -> Drawing:
 
 def _ruler(pen: Pen, x: float, y: float, length: float, upright: bool) -> None:
     """A ruler from (x, y): millimetres on its inner side, inches on its outer side."""
+
     def line(at: float, out: float, ink: Ink = Ink.TICK) -> None:
         if upright:
             pen.line(x, y + at, x + out, y + at, ink)

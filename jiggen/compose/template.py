@@ -14,7 +14,7 @@ from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.sheets.model import Keep, Sheet
 
 TAIL = 16.0  # paper beyond the last mark
-FLOOR = 12.0  # section of the walking surface under a sheet that stands on it
+FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
 
 def template(plan: Plan, group: Group, room: float, face: PostFace | None = None) -> Sheet:
@@ -32,13 +32,13 @@ def template(plan: Plan, group: Group, room: float, face: PostFace | None = None
     top = bench.seat_y + above if on_deck else bench.seat_y
     height = top + over + head.HEIGHT
     pen = Pen()
-    panel(bench, pen, foot)
+    parts = panel(bench, pen, foot)
     if on_deck:
         _floor(bench, pen, foot)
     else:
         pen.line(0.0, foot, bench.width, foot, Ink.CUT)
         _above(bench, pen, over)
-    body(bench, pen, bottom, top)
+    lettered = body(bench, pen, bottom, top)
     if on_deck:
         pen.line(0.0, top, bench.width, top, Ink.CUT)
     head.band(bench, pen, top + over)
@@ -47,7 +47,11 @@ def template(plan: Plan, group: Group, room: float, face: PostFace | None = None
         group.id,
         name,
         pen.drawing(bench.width, height, f"{group.id} {name}"),
-        _keeps(bench),
+        (
+            *_keeps(bench),
+            *(Keep(*box, 0) for box in lettered),
+            *(Keep(0.0, low, 0.0, high - 6.5, 0) for low, high in parts),
+        ),
         (foot, top),
         ((face.id, bench.centre, bench.seat_y),),
     )
@@ -90,25 +94,21 @@ def _above(bench: Bench, pen: Pen, over: float) -> None:
         pen.text(bench.centre, y + 3.0, "TOP EDGE", 5.0, "middle", ink=Ink.STRONG)
         return
     if bench.datum == "height line":
-        pen.text(
-            bench.centre, y + 3.0, "TOP: HOLD ON THE PENCILLED HEIGHT LINE", 5.0, "middle", ink=Ink.STRONG
-        )
+        pen.text(bench.centre, y + 3.0, "TOP: HOLD ON THE PENCILLED HEIGHT LINE", 5.0, "middle", ink=Ink.STRONG)
         return
     over_post = bench.line.guard.rail.sits == "over"
     words = ["TOP: HOLD LEVEL WITH", "TOP OF POST"] if over_post else ["TOP: HOLD AGAINST", "UNDERSIDE OF RAIL"]
     head.rail_section(bench, pen, y, y + min(bench.face.rail_up, 60.0), words)
-    for notch in bench.notches:
-        at = bench.place(notch.u, notch.v)
-        box = Box(at.x - notch.across / 2.0, y, at.x + notch.across / 2.0, min(at.y + notch.up / 2.0, y + over))
-        if box.top > y and at.y - notch.up / 2.0 < y + 1.0:
-            pen.path(((box.left, y), (box.left, box.top), (box.right, box.top), (box.right, y)), Ink.HIDDEN)
 
 
 def _floor(bench: Bench, pen: Pen, bottom: float) -> None:
     """The walking surface in section, under a sheet that stands on it, and its words."""
     words = "BOTTOM: STAND ON THE WALKING SURFACE AT THIS FACE"
-    pen.text(bench.centre, bottom + 3.0, words, 4.0, "middle", ink=Ink.STRONG)
-    for box in (Box(0.0, bottom, 6.0, bottom + FLOOR), Box(bench.width - 6.0, bottom, bench.width, bottom + FLOOR)):
+    pen.text(bench.centre, bottom + 9.0, words, 4.0, "middle", ink=Ink.STRONG)
+    for box in (
+        Box(0.0, bottom, 6.0, bottom + FLOOR),
+        Box(bench.width - 6.0, bottom, bench.width, bottom + FLOOR),
+    ):
         hatch(pen, box, 2.5)
     pen.line(0.0, bottom, bench.width, bottom, Ink.CUT)
 

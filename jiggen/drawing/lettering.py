@@ -12,9 +12,7 @@ from jiggen.geometry import Point
 
 _FILE = "jiggen-stroke.svg"
 _GAP = 0.2  # clear between the ink of neighbours, in heights of a capital (ISO 3098 type B: 2/10 h)
-_new = (
-    tuple.__new__
-)  # a Point straight from its pair: a third of the time, and a page holds ten thousand of them
+_new = tuple.__new__  # a Point straight from its pair: a third of the time, and a page holds ten thousand of them
 
 Stroke = tuple[Point, ...]
 

@@ -128,9 +128,7 @@ class Pen:
     def fill(self, points: Iterable[tuple[float, float]], ink: Ink = Ink.SOLID) -> None:
         self.shapes.append(Fill(tuple(Point(*point) for point in points), ink))
 
-    def oval(
-        self, x: float, y: float, rx: float, ry: float, ink: Ink, angle: float = 0.0, data: Data = ()
-    ) -> None:
+    def oval(self, x: float, y: float, rx: float, ry: float, ink: Ink, angle: float = 0.0, data: Data = ()) -> None:
         self.shapes.append(Oval(Point(x, y), rx, ry, ink, angle, data))
 
     def text(

@@ -55,8 +55,6 @@ def _posts() -> dict[str, NominalPost]:
     for row in rows("posts.csv"):
         shape = cast(Shape, row["shape"])
         wall = length(row["wall"]) if row["wall"] else None
-        post = NominalPost(
-            row["name"], shape, length(row["along"]), length(row["across"]), wall, row["source"]
-        )
+        post = NominalPost(row["name"], shape, length(row["along"]), length(row["across"]), wall, row["source"])
         posts[_key(row["name"])] = post
     return posts

@@ -108,9 +108,7 @@ class RuleSet:
     def height_for(self, fall: float | None, stair: bool) -> Height | None:
         """The height rule that binds at a fall of ``fall`` mm (None: the highest), None where none does."""
         where = "stair" if stair else "level"
-        binding = [
-            rule for rule in self.heights if rule.where == where and (fall is None or fall > rule.fall_over)
-        ]
+        binding = [rule for rule in self.heights if rule.where == where and (fall is None or fall > rule.fall_over)]
         return max(binding, key=lambda rule: rule.least, default=None)
 
     def required_tension(self, diameter: float, lay: str, spacing: float, clear: float) -> float | None:
@@ -149,9 +147,7 @@ def rules_from_table(name: str, table: Mapping[str, Any], parse_length: Callable
     Raises ValueError with one line "key: message" for each key that is wrong.
     """
     wrong = [f"{key}: not a key of a rule set" for key in table if key not in OWN_KEYS]
-    sizes = {
-        key: _size(key, table, parse_length, wrong) for key in OWN_KEYS if key not in ("title", "source")
-    }
+    sizes = {key: _size(key, table, parse_length, wrong) for key in OWN_KEYS if key not in ("title", "source")}
     texts = {key: table.get(key, name) for key in ("title", "source")}
     wrong += [f"{key}: write a text" for key, value in texts.items() if not isinstance(value, str)]
     if "opening" not in table:
@@ -161,9 +157,7 @@ def rules_from_table(name: str, table: Mapping[str, Any], parse_length: Callable
     return _own(name, texts["title"], texts["source"], sizes)
 
 
-def _size(
-    key: str, table: Mapping[str, Any], parse: Callable[[Any], float], wrong: list[str]
-) -> float | None:
+def _size(key: str, table: Mapping[str, Any], parse: Callable[[Any], float], wrong: list[str]) -> float | None:
     if key not in table:
         return None
     try:

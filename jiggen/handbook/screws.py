@@ -14,9 +14,7 @@ from jiggen.units import from_inches, length
 
 Kind = Literal["wood", "lag", "machine"]
 
-_REMEDY = (
-    'write a screw such as "#10 x 1 1/2 in", "5 x 60 mm", "lag 5/16 x 3 in", "1/4-20 x 1 in" or "M6 x 40 mm"'
-)
+_REMEDY = 'write a screw such as "#10 x 1 1/2 in", "5 x 60 mm", "lag 5/16 x 3 in", "1/4-20 x 1 in" or "M6 x 40 mm"'
 _LONGEST = 60  # characters
 _LARGEST_NUMBER = 24
 _MAX_SHANK = 32.0  # mm

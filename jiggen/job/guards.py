@@ -46,7 +46,7 @@ def guard_of_run(run: Table, guard: Table) -> Table:
     if run.has("spacing") != run.has("count"):
         data.pop("count" if run.has("spacing") else "spacing", None)
     base = Table(data, guard.path, guard.log, guard.unit)
-    own = {key: run.raw(key) for key in KEYS if run.has(key)}
+    own = {key: value for key in KEYS if (value := run.raw(key)) is not None}
     return Table(own, run.path, run.log, run.unit, base)
 
 
@@ -112,13 +112,9 @@ def _check(table: Table, guard: Guard, known: Known) -> None:
     """What one guard's own keys show to be impossible."""
     if table.fine("mount", "out") and guard.mount == "side" and not guard.out:
         place = "out" if table.has("mount") or table.base is None else "mount"
-        table.problem(
-            place, 'found mount = "side" without out', "write out, from the deck's edge to the cables"
-        )
+        table.problem(place, 'found mount = "side" without out', "write out, from the deck's edge to the cables")
     if table.fine("mount") and guard.mount == "deck" and table.has("out"):
-        table.problem(
-            "out", "found it on a guard that stands on the deck", 'write mount = "side", or leave it out'
-        )
+        table.problem("out", "found it on a guard that stands on the deck", 'write mount = "side", or leave it out')
     if table.fine("spacing") and guard.spacing is not None and guard.spacing <= known.cable:
         found = f"found {shown(table.raw('spacing'))}, no more than the cable's {known.cable:.1f} mm"
         table.problem("spacing", found, "write the distance from cable centre to cable centre")

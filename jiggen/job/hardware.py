@@ -64,11 +64,7 @@ def _check_fitting(table: Table, fitting: Fitting) -> None:
         table.problem("swivels", "found it on a rigid fitting", "write its pivot too, or leave it out")
     if fitting.pivot is not None and fitting.at_rake:
         table.problem("at_rake", "found it on a fitting with a pivot", "leave one of the two out")
-    if (
-        table.fine("takes_up", "travel")
-        and fitting.takes_up is not None
-        and fitting.takes_up > fitting.travel
-    ):
+    if table.fine("takes_up", "travel") and fitting.takes_up is not None and fitting.takes_up > fitting.travel:
         found = f"found {shown(table.raw('takes_up'))}, more than the travel"
         table.problem("takes_up", found, "write what one turn takes up")
 
@@ -134,9 +130,7 @@ def _check_places(table: Table, outline: tuple[float, float], places: Places) ->
     """Screws measured from the outline's centre lie inside it, each in its own place."""
     for index, (across, up) in enumerate(places):
         if abs(across) > outline[0] / 2 + 1e-6 or abs(up) > outline[1] / 2 + 1e-6:
-            table.problem(
-                f"screws[{index}]", "found a screw outside the outline", "measure from the flange's centre"
-            )
+            table.problem(f"screws[{index}]", "found a screw outside the outline", "measure from the flange's centre")
     _check_apart(table, places)
 
 
@@ -155,6 +149,4 @@ def _check_apart(table: Table, places: Places) -> None:
     for index, (across, up) in enumerate(places):
         first = seen.setdefault((round(across, 3), round(up, 3)), index)
         if first != index:
-            table.problem(
-                f"screws[{index}]", f"found it where screws[{first}] is", "give each screw its own place"
-            )
+            table.problem(f"screws[{index}]", f"found it where screws[{first}] is", "give each screw its own place")

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from jiggen.job.wording import joined
 from jiggen.problems import Problem
 
-# place (* is any table or item), value (None: any), what is found, what is done for now
+TUBE = re.compile(r"tube|pipe", re.IGNORECASE)
+
+# place (* is any table or item), value (None: any; a pattern: found in it), finding, what is done for now
 PENDING: tuple[tuple[str, object, str, str], ...] = (
     (
         "as_built.*",
@@ -28,6 +31,7 @@ PENDING: tuple[tuple[str, object, str, str], ...] = (
         "hollow posts and sleeves are drawn as solid",
         "mind wall and core by hand for now",
     ),
+    ("post.*.size", TUBE, "hollow posts and sleeves are drawn as solid", "mind the wall by hand for now"),
 )
 
 
@@ -35,12 +39,16 @@ def notes(data: Mapping[str, Any]) -> list[Problem]:
     """A note for each row of ``PENDING`` that the job uses, at the first place that does."""
     found: list[Problem] = []
     for pattern, value, what, remedy in PENDING:
-        place = next(
-            (path for path, held in _places(data, pattern.split("."), "") if value in (None, held)), None
-        )
+        place = next((path for path, held in _places(data, pattern.split("."), "") if _matches(value, held)), None)
         if place is not None:
             found.append(Problem("note", place, what, remedy))
     return found
+
+
+def _matches(wanted: object, held: object) -> bool:
+    if isinstance(wanted, re.Pattern):
+        return isinstance(held, str) and wanted.search(held) is not None
+    return wanted is None or wanted == held
 
 
 def _places(value: object, steps: list[str], path: str) -> Iterator[tuple[str, object]]:

@@ -29,9 +29,7 @@ def read_kinds(job: Table, own: Mapping[str, woods.Material]) -> dict[str, PostK
     if not kinds and "post" not in job.data:
         job.need("post", 'write a table such as [post.timber] with width = "3 1/2 in"')
     elif not kinds and job.data["post"] == {}:
-        job.problem(
-            "post", "found no kind of post", 'write a table such as [post.timber] with width = "3 1/2 in"'
-        )
+        job.problem("post", "found no kind of post", 'write a table such as [post.timber] with width = "3 1/2 in"')
     return kinds
 
 
@@ -138,9 +136,7 @@ def _check_kind(post: Table, kind: PostKind) -> None:
     if not post.fine("wall", "core"):
         pass
     elif kind.wall is not None and inside <= 0:
-        post.problem(
-            "wall", f"found {shown(post.raw('wall'))}, half the post or more", "write the wall's thickness"
-        )
+        post.problem("wall", f"found {shown(post.raw('wall'))}, half the post or more", "write the wall's thickness")
     elif kind.core is not None and kind.wall is None:
         post.problem("core", "found a core without a wall", "write the sleeve's wall too")
     elif kind.core is not None and kind.core > inside + 1e-6:
@@ -150,9 +146,7 @@ def _check_kind(post: Table, kind: PostKind) -> None:
         remedy = "leave it out" if kind.shape == "round" else "write one under half the post's width"
         post.problem("radius", f"found {shown(post.raw('radius'))}", remedy)
     if post.fine("grommet") and kind.grommet is not None and kind.grommet > least / 2:
-        post.problem(
-            "grommet", f"found {shown(post.raw('grommet'))}", "write one under half the post's width"
-        )
+        post.problem("grommet", f"found {shown(post.raw('grommet'))}", "write one under half the post's width")
 
 
 def read_wires(owner: Table) -> tuple[Wire, ...]:
@@ -163,9 +157,7 @@ def read_wires(owner: Table) -> tuple[Wire, ...]:
 def _wire(table: Table) -> Wire:
     face = table.text("face", "toward 2", 40) or "deck side"
     if not FACE.fullmatch(face):
-        table.problem(
-            "face", f"found {quoted(face)}", 'write "deck side", "open side" or "toward " and a post'
-        )
+        table.problem("face", f"found {quoted(face)}", 'write "deck side", "open side" or "toward " and a post')
     value = Wire(
         drop=table.amount("drop", ranges.WIRE_DROP),
         face=face,

@@ -90,9 +90,7 @@ def _too_deep(name: str) -> Problem:
 def _not_toml(text: str, message: str) -> Problem:
     place = PLACE.search(message)
     at_end = place is None or place[1] is None
-    where = (
-        _line_column(text, len(text)) if at_end or place is None else f"line {place[1]}, column {place[2]}"
-    )
+    where = _line_column(text, len(text)) if at_end or place is None else f"line {place[1]}, column {place[2]}"
     said = PLACE.sub("", message)
     line = "".join(character if character.isprintable() else "?" for character in said)[:120]
     found = f"found what TOML does not allow: {line[:1].lower()}{line[1:]}"

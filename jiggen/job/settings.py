@@ -102,9 +102,7 @@ def read_cable(cable: Table, own: Mapping[str, strands.Strand]) -> Cable:
         coldest, hottest = shown(cable.raw("coldest")), shown(cable.raw("hottest"))
         found = f"found {coldest}, hotter than the hottest"
         if not cable.has("coldest"):
-            cable.problem(
-                "hottest", f"found {hottest}, colder than the coldest", "write one above the coldest"
-            )
+            cable.problem("hottest", f"found {hottest}, colder than the coldest", "write one above the coldest")
         else:
             cable.problem("coldest", found, "write one below the hottest")
     cable.done()
@@ -169,13 +167,9 @@ def _check_usable(sheet: Table, wish: SheetWish) -> None:
     remedy = f"leave at least {USABLE[0]:.0f} x {USABLE[1]:.0f} mm inside the margins"
     key = "margin" if sheet.has("margin") else "paper" if sheet.has("paper") else ""
     if wide < USABLE[0] or high < USABLE[1]:
-        sheet.problem(
-            key, f"found a page with {max(wide, 0):.1f} x {max(high, 0):.1f} mm inside its margins", remedy
-        )
+        sheet.problem(key, f"found a page with {max(wide, 0):.1f} x {max(high, 0):.1f} mm inside its margins", remedy)
     elif wish.overlap > min(wide, high) / 2:
-        sheet.problem(
-            "overlap", f"found {wish.overlap:.1f} mm, more than half the page", "write a smaller one"
-        )
+        sheet.problem("overlap", f"found {wish.overlap:.1f} mm, more than half the page", "write a smaller one")
 
 
 def read_jig(jig: Table | None) -> JigWish | None:

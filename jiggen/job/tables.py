@@ -218,9 +218,7 @@ class Table:
         for name in outer.data:
             table = outer.table(name)
             if not printable(name, LONGEST_NAME):
-                outer.problem(
-                    name, f"found the name {quoted(name)}", f"use 1 to {LONGEST_NAME} printable characters"
-                )
+                outer.problem(name, f"found the name {quoted(name)}", f"use 1 to {LONGEST_NAME} printable characters")
             elif table is not None:
                 found[name] = table
         return found

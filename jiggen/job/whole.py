@@ -52,9 +52,7 @@ def _check_sharing(job: Table, runs: tuple[Run, ...]) -> None:
         if post and len(places) > MOST_SHARING:
             others = " and ".join(places[:MOST_SHARING])
             for place in places[MOST_SHARING:]:
-                job.stop(
-                    place, f"found {quoted(post)} in a third run", f"end two runs at a post at most: {others}"
-                )
+                job.stop(place, f"found {quoted(post)} in a third run", f"end two runs at a post at most: {others}")
 
 
 def _check_faces(job: Table, place: str, wires: Iterable[Wire], posts: dict[str, None]) -> None:
@@ -68,11 +66,7 @@ def _check_faces(job: Table, place: str, wires: Iterable[Wire], posts: dict[str,
 
 def _face_remedy(post: str, posts: dict[str, None]) -> str:
     remedy = nearest(post, posts)
-    return (
-        remedy.replace('write "', 'write "toward ', 1)
-        if remedy.count('"') == 2
-        else 'write "toward " and a post'
-    )
+    return remedy.replace('write "', 'write "toward ', 1) if remedy.count('"') == 2 else 'write "toward " and a post'
 
 
 def check_wires_of_kinds(job: Table, wires: Mapping[str, tuple[Wire, ...]], runs: tuple[Run, ...]) -> None:

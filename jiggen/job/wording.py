@@ -40,9 +40,7 @@ def shown(value: object) -> str:
         return f"a list of {len(value)}"
     if isinstance(value, dict):
         return "a table"
-    return (
-        "a date" if isinstance(value, date | datetime) else "a time" if isinstance(value, time) else "nothing"
-    )
+    return "a date" if isinstance(value, date | datetime) else "a time" if isinstance(value, time) else "nothing"
 
 
 def listed(names: Iterable[str], most: int = 24) -> str:

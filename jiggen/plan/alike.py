@@ -20,9 +20,7 @@ def groups(job: Job, posts: Iterable[Post]) -> tuple[Group, ...]:
             if not face.marks:
                 continue
             key = _discrete(post, face)
-            index = next(
-                (i for i in buckets[key] if alike(found[i][0][1], face, job.sheet.datum, job.alike)), None
-            )
+            index = next((i for i in buckets[key] if alike(found[i][0][1], face, job.sheet.datum, job.alike)), None)
             if index is None:
                 buckets[key].append(len(found))
                 found.append([(post, face)])

@@ -107,11 +107,7 @@ def depth_problems(posts: Iterable[Post]) -> Iterator[Problem]:
     """Screws longer than the post is deep."""
     for post in posts:
         for face in post.faces:
-            deep = (
-                post.kind.along
-                if abs(face.frame.normal.dot(post.prism.along)) > 0.5
-                else post.kind.across
-            )
+            deep = post.kind.along if abs(face.frame.normal.dot(post.prism.along)) > 0.5 else post.kind.across
             long = [m for m in face.marks if m.purpose in ("screw", "bracket") and m.depth > deep - 1e-9]
             if long:
                 yield Problem(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from math import atan2, cos, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
-from jiggen.job.model import Guard, Job, PostKind, Role, Run, Stair
+from jiggen.job.model import Job, PostKind, Role, Run, Stair
 from jiggen.mechanics.cable import deflection
 from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
@@ -174,9 +174,7 @@ def _rule_height(job: Job, run: Run) -> float:
     return max(heights or every, default=914.4)
 
 
-def _seat(
-    line: RunLine, run: Run, bases: Mapping[str, Vector], where: str, problems: list[Problem]
-) -> RunLine:
+def _seat(line: RunLine, run: Run, bases: Mapping[str, Vector], where: str, problems: list[Problem]) -> RunLine:
     """The run moved so that the post it shares with an earlier run stands where that run put it."""
     shared = next((post for post in run.posts if post in bases), None)
     if shared is None:
@@ -342,5 +340,3 @@ def kinds_depth(kind: PostKind) -> float:
 def side_direction(line: RunLine, side: str) -> Vector:
     """Level unit vector square to the run, to its left or right."""
     return heading_vector(line.heading + (pi / 2.0 if side == "left" else -pi / 2.0))
-
-

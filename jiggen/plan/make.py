@@ -53,9 +53,7 @@ def make_plan(job: Job) -> Plan:
     )
 
 
-def _post(
-    job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, problems: list[Problem]
-) -> Post:
+def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, problems: list[Problem]) -> Post:
     """The post with its marked faces; what cannot be drilled is added to ``problems``."""
     faces = []
     for view in seen:

@@ -224,9 +224,7 @@ def _brackets(job: Job, line: RunLine) -> Iterator[tuple[Bracket, float]]:
         yield job.brackets[name], line.height - line.rail_drop - line.gap
 
 
-def _bracket_marks(
-    bench: Bench, view: View, bracket: Bracket, drop: float, number: int
-) -> tuple[list[Mark], Outline]:
+def _bracket_marks(bench: Bench, view: View, bracket: Bracket, drop: float, number: int) -> tuple[list[Mark], Outline]:
     origin = view.frame.meets(view.line.line(drop))
     assert origin is not None
     at = view.frame.place(origin)
@@ -241,9 +239,7 @@ def _bracket_marks(
         marks.append(bench.mark(label, "bracket", None, place, axis, hole, depth, False, what))
     acrosses, ups = [s[0] for s in bracket.screws], [s[1] for s in bracket.screws]
     middle = (max(acrosses) + min(acrosses)) / 2.0, (max(ups) + min(ups)) / 2.0
-    outline = Outline(
-        at.x + middle[0], at.y + middle[1], *bracket.outline, what=bracket.name, purpose="bracket"
-    )
+    outline = Outline(at.x + middle[0], at.y + middle[1], *bracket.outline, what=bracket.name, purpose="bracket")
     return marks, outline
 
 
@@ -269,9 +265,7 @@ def _run_wires(bench: Bench, view: View) -> Iterator[Mark]:
         hole = up_to_drill(wire.diameter, bench.job, "wire hole as asked for")
         direction = view.outward.times(-1.0)
         axis = view.frame.components(direction, at.x if view.frame.radius else 0.0)
-        yield bench.mark(
-            f"W{index}", "wire", None, at, axis, hole, _depth(bench, point, direction), True, "wire"
-        )
+        yield bench.mark(f"W{index}", "wire", None, at, axis, hole, _depth(bench, point, direction), True, "wire")
 
 
 def edge_room(face: PostFace, mark: Mark) -> float:

@@ -43,9 +43,7 @@ class Face:
             across, back = self.radius * sin(turn), self.radius * (cos(turn) - 1.0)
         else:
             across, back = u, 0.0
-        return (
-            self.origin.plus(self.right.times(across)).plus(self.normal.times(back)).plus(self.up.times(v))
-        )
+        return self.origin.plus(self.right.times(across)).plus(self.normal.times(back)).plus(self.up.times(v))
 
     def normal_at(self, u: float) -> Vector:
         """The outward normal at ``u``: the face's own on a flat one."""
@@ -112,9 +110,7 @@ class Prism:
 
     def _face(self, normal: Vector, out: float, width: float) -> Face:
         radius = out if self.round else 0.0
-        return Face(
-            self.base.plus(normal.times(out)), normal, self.axis.cross(normal), self.axis, width, radius
-        )
+        return Face(self.base.plus(normal.times(out)), normal, self.axis.cross(normal), self.axis, width, radius)
 
     def half_extent(self, direction: Vector) -> float:
         """Level distance from the axis to the outside along the level unit vector ``direction``, upright post."""

@@ -18,7 +18,17 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", ""]
     for run in plan.runs:
         lines.extend(_run(plan.job, run))
-    lines.extend(["SHEETS", *(part for words in sheets for part in wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="      ")), ""])
+    lines.extend(
+        [
+            "SHEETS",
+            *(
+                part
+                for words in sheets
+                for part in wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="      ")
+            ),
+            "",
+        ]
+    )
     for group in plan.groups:
         lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
     lines.extend(_cables(plan))
@@ -86,8 +96,8 @@ def _cables(plan: Plan) -> Iterator[str]:
             yield from (f"  {cut.run}{cut.cable}: {mm_text(cut.length)} mm" for cut in cuts)
         yield from wrap(
             f"tension from the middle outwards: {' '.join(map(str, order[run.id]))}",
-            WIDTH - 2, initial_indent="  ", subsequent_indent="    ",
+            WIDTH - 2,
+            initial_indent="  ",
+            subsequent_indent="    ",
         )
     yield ""
-
-

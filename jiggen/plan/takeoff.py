@@ -11,7 +11,9 @@ from jiggen.plan.marks import pivot_point
 from jiggen.plan.model import CableCut, Post, RunLine, Takeoff
 
 
-def take_off(job: Job, lines: Sequence[RunLine], ends: Mapping[str, tuple[View, View]], posts: Sequence[Post]) -> Takeoff:
+def take_off(
+    job: Job, lines: Sequence[RunLine], ends: Mapping[str, tuple[View, View]], posts: Sequence[Post]
+) -> Takeoff:
     """Cables to cut, hardware counted, order to tension in. ``ends``: the two end views of each run."""
     cables = tuple(
         CableCut(line.id, number, cut_length(job, *ends[line.id], drop))

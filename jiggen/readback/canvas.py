@@ -248,12 +248,7 @@ class Canvas:
     def _holds(self, left: float, bottom: float, right: float, top: float) -> bool:
         """Whether the clip leaves this rectangle whole."""
         low_x, low_y, high_x, high_y = self.clip
-        return (
-            left >= low_x - EDGE
-            and right <= high_x + EDGE
-            and bottom >= low_y - EDGE
-            and top <= high_y + EDGE
-        )
+        return left >= low_x - EDGE and right <= high_x + EDGE and bottom >= low_y - EDGE and top <= high_y + EDGE
 
 
 def _near(first: XY, second: XY) -> bool:

@@ -63,10 +63,7 @@ class Ellipse(NamedTuple):
         """Whether any of its inside or rim lies in the upright rectangle."""
         if left > right or bottom > top:
             return False
-        return (
-            _origin_distance(self.to_unit([(left, bottom), (right, bottom), (right, top), (left, top)]))
-            <= 1.0
-        )
+        return _origin_distance(self.to_unit([(left, bottom), (right, bottom), (right, top), (left, top)])) <= 1.0
 
 
 def drawn_by(points: Sequence[XY]) -> Ellipse | None:
@@ -104,8 +101,7 @@ def _through_even(anchors: Sequence[XY]) -> Ellipse | None:
 def _steps(count: int) -> tuple[XY, ...]:
     """2/count times cosine and sine of ``count`` even steps around."""
     return tuple(
-        (2 / count * cos(2 * pi * step / count), 2 / count * sin(2 * pi * step / count))
-        for step in range(count)
+        (2 / count * cos(2 * pi * step / count), 2 / count * sin(2 * pi * step / count)) for step in range(count)
     )
 
 

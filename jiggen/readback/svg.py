@@ -84,9 +84,7 @@ def read_svg(data: bytes) -> Found:
         raise ValueError("this SVG is in an encoding that is not known") from None
     if reader.box is None:
         raise ValueError("this is not an SVG: it is empty")
-    return Found(
-        tuple(reader.circles), tuple(reader.segments), (reader.box,), {}, "".join(reader.texts).strip()
-    )
+    return Found(tuple(reader.circles), tuple(reader.segments), (reader.box,), {}, "".join(reader.texts).strip())
 
 
 class _Reader:

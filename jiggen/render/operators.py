@@ -236,6 +236,4 @@ def _searched(text: Text) -> str:
 
 def _octal(words: str) -> str:
     escaped = words.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")
-    return "".join(
-        chr(b) if 32 <= b < 127 else f"\\{b:03o}" for b in escaped.encode("cp1252", errors="replace")
-    )
+    return "".join(chr(b) if 32 <= b < 127 else f"\\{b:03o}" for b in escaped.encode("cp1252", errors="replace"))

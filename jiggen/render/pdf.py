@@ -59,9 +59,7 @@ def pdf(
     resources = writer._add_object(_resources())
     for page in pages:
         made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
-        box = ArrayObject(
-            [FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))]
-        )
+        box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
         made[NameObject("/MediaBox")] = box
         made[NameObject("/CropBox")] = box
         made[NameObject("/Resources")] = resources

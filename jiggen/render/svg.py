@@ -58,9 +58,7 @@ def svg(
             root.add(_group(root, shapes, ink, looks[ink], (operations or {}).get(ink), drawing.height))
     white = [s for s in drawing.shapes if isinstance(s, Text) and s.white]
     if white:
-        group = root.g(
-            id="white", fill="none", stroke="white", stroke_linecap="round", stroke_linejoin="round"
-        )
+        group = root.g(id="white", fill="none", stroke="white", stroke_linecap="round", stroke_linejoin="round")
         _add(group, white, root, drawing.height)
         root.add(group)
     return f'<?xml version="1.0" encoding="utf-8"?>\n{root.tostring()}\n'.encode()

@@ -122,9 +122,7 @@ def _unit(pen: Pen, at: float, words: str, place: Place, turn: float, sizes: Siz
     _letters(pen, at if turn else at + 1.2, words, 1.6, place, turn, sizes[0], False)
 
 
-def _letters(
-    pen: Pen, at: float, words: str, high: float, place: Place, turn: float, out: float, stress: bool
-) -> None:
+def _letters(pen: Pen, at: float, words: str, high: float, place: Place, turn: float, out: float, stress: bool) -> None:
     ink = Ink.STRONG if stress else Ink.NOTE
     pen.text(*base(place, at, out, high, turn), words, high, "middle" if turn else "left", turn, ink)
 

@@ -21,7 +21,7 @@ class Paper:
 class Keep:
     """A place on a sheet that a join must miss: lower left and upper right corner, and how much it matters.
 
-    ``weight``: 2 for a hole, 1 for the outline of a fitting or bracket.
+    ``weight``: 2 for a hole, 1 for the outline of a fitting or bracket, 0 for lettering.
     """
 
     left: float

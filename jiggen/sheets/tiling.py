@@ -152,9 +152,7 @@ class _Layout:
         )
 
     def page(self, column: int, row: int) -> Page:
-        seat = Seat(
-            f"{self.sheet.id}  {self.sheet.name}".strip(), self.foot, self.columns, self.rows, column, row
-        )
+        seat = Seat(f"{self.sheet.id}  {self.sheet.name}".strip(), self.foot, self.columns, self.rows, column, row)
         shift, shown = self.shift(column, row), self.shown(column, row)
         pen = Pen()
         furniture.rulers(pen, self.paper)

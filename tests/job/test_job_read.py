@@ -171,6 +171,15 @@ def test_overrides() -> None:
     assert mixed.measured_spans == {"2": (1096.0, "clear")}
 
 
+def test_a_kind_used_as_spacer_only_leaves_one_that_stands_everywhere() -> None:
+    text = (JOBS / "smallest.toml").read_text()
+    text += 'spacers = { kind = "bar" }\n[post.bar]\nshape = "rectangular"\nalong = 0.25\nacross = 1\n'
+    small = read_job(text)
+    assert (small.stands.line, small.stands.end) == ("cedar", "cedar")
+    assert small.runs[0].spacers is not None
+    assert small.runs[0].spacers.each == 1
+
+
 def test_place_and_wires_of_a_run() -> None:
     text = (JOBS / "smallest.toml").read_text()
     text += 'at = ["1 ft", -2, 0]\nheading = "30 deg"\ngap_at_start = 3\n'
@@ -209,11 +218,12 @@ def test_each_key_that_comes_later_is_said_once() -> None:
     text += 'mount = "side"\nout = 2\nspacers = { kind = "cedar" }\n'
     text += '[guard]\nmount = "side"\nout = 2\n[sheet]\nkind = "wrap"\n[jig]\nthickness = 1\nbed = [20, 20]\n'
     text += "[as_built.1]\nunderside = 33\n[as_built.2]\nunderside = 33\n"
+    text += "[post.tube]\nsize = '2 pipe'\n"
     text += "[post.eased]\nwidth = 3\nradius = 0.5\nwall = 0.1\n[posts]\nline = 'cedar'\n"
     noted = [(note.where, note.found) for note in read_job(text).notes]
     assert [found for _, found in noted] == [found for _, _, found, _ in PENDING]
     assert noted[0][0] == "as_built.1"
-    assert noted[-1][0] == "post.eased.wall"
+    assert noted[-1][0] == "post.tube.size"
 
 
 @pytest.mark.parametrize("metric", [False, True])
