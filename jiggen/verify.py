@@ -141,6 +141,10 @@ def _match(
             continue
         for distance, index in sorted(near):
             circle = circles[index][2]
+            name = circle.data.get("mark", "")
+            if name != target.id:
+                found = f'its circle is called "{name}" on {sheet}'
+                problems.append(Problem("stop", target.id, found, "do not drill; make it again"))
             off = max(distance, _size_off(target, circle))
             first = index == min(near)[1]
             if first or "clipped" in circle.data:
@@ -156,10 +160,9 @@ def _match(
                         )
                     )
     for index in sorted(set(range(len(circles))) - used):
-        x, y, _ = circles[index]
-        problems.append(
-            Problem("stop", sheet, f"a circle too many at {x:.2f}, {y:.2f} mm", "do not drill; make it again")
-        )
+        name = circles[index][2].data.get("mark", "no name")
+        found = f"a circle too many on {sheet}, called {name}"
+        problems.append(Problem("stop", name, found, "do not drill; make it again"))
     return deviations, problems
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from math import degrees, hypot
 
+from jiggen.handbook.screws import Screw
 from jiggen.job.model import Fitting, Job, Stair
 from jiggen.plan.faces import View
+from jiggen.plan.holes import screw_trouble
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import Mark, Post, PostFace, RunLine
@@ -19,10 +21,15 @@ SKEWED = 1e-6
 
 def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
     """Fittings that cannot take the angle at which their cables leave the face."""
+    where = f"{stand.id}/{view.name}"
+    guard = view.line.guard
+    for name in dict.fromkeys((guard.bracket, guard.bottom_bracket if guard.bottom_rail else None)):
+        if name:
+            yield from _screw_problem(where, stand, name, job.brackets[name].screw)
     fitting = job.fittings[view.fitting] if view.fitting else None
     if fitting is None:
         return
-    where = f"{stand.id}/{view.name}"
+    yield from _screw_problem(where, stand, fitting.name, fitting.screw)
     skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
     if fitting.pivot is None:
         if (raked or skewed) and not fitting.at_rake:
@@ -42,6 +49,13 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
             "its figures are a plausible example, not those of the fitting in your hand",
             f"measure yours and write them in [fitting.{fitting.name!r}]".replace("'", '"'),
         )
+
+
+def _screw_problem(where: str, stand: Stand, name: str, screw: Screw | None) -> Iterator[Problem]:
+    trouble = screw_trouble(stand.kind, screw) if screw else ""
+    if trouble and screw:
+        found = f"{name} is held by {screw.text} in a post of {stand.kind.material.name}"
+        yield Problem("stop", where, found, trouble)
 
 
 def _rigid(where: str, fitting: Fitting, view: View) -> Problem:

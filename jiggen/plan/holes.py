@@ -36,6 +36,18 @@ def cable_hole(job: Job, kind: PostKind, passing: float | None) -> Hole:
 
 def screw_hole(job: Job, kind: PostKind, screw: Screw) -> Hole:
     """The lead hole of a screw in a post of this kind: published share of root or shank, next drill down."""
-    lead = lead_hole(screw, kind.material)
+    try:
+        lead = lead_hole(screw, kind.material)
+    except ValueError:  # told by screw_trouble; the drawing shows the shank meanwhile
+        return up_to_drill(screw.shank, job, "no published hole for this screw here")
     drill = next_down(lead.limit, job.drills) or Drill(f"{lead.limit:.1f} mm", lead.limit, "own")
     return Hole(drill.diameter, drill, lead.source)
+
+
+def screw_trouble(kind: PostKind, screw: Screw) -> str:
+    """Why a screw cannot go into this kind of post, with the remedy; "" where it can."""
+    try:
+        lead_hole(screw, kind.material)
+    except ValueError as error:
+        return str(error)
+    return ""

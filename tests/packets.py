@@ -1,0 +1,65 @@
+"""The jobs in tests/jobs turned into surveys and packets, each made once a test process."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jiggen.build import Options, Packet, Survey, build, survey
+from jiggen.job.model import Job
+from jiggen.job.read import read_job
+
+JOBS = Path(__file__).resolve().parent / "jobs"
+PROJECT = JOBS.parent.parent
+
+# Jobs of the kinds that differ in what is drawn; none of them has a stop.
+SOUND = (
+    "example",
+    "smallest",
+    "metric",
+    "ramp",
+    "stair-up",
+    "corner-45-bisect",
+    "rail-over-posts",
+    "height-line",
+    "deck-datum",
+    "wide-post",
+    "small-paper",
+)
+
+
+@cache
+def job(name: str) -> Job:
+    """The job in tests/jobs/NAME.toml."""
+    return read_job((JOBS / f"{name}.toml").read_text(encoding="utf-8"), f"{name}.toml")
+
+
+@cache
+def surveyed(name: str, paper: str | None = None) -> Survey:
+    """A job's plan with its sheets drawn and cut into pages, nothing rendered."""
+    return survey(job(name), Options(paper=paper))
+
+
+@cache
+def packet(name: str, paper: str | None = None) -> Packet:
+    """A job's whole packet."""
+    return build(job(name), Options(paper=paper))
+
+
+def plan_json(name: str, paper: str | None = None) -> dict[str, Any]:
+    """plan.json of a job's packet, read."""
+    found: dict[str, Any] = json.loads(packet(name, paper).files["plan.json"])
+    return found
+
+
+def planned(plan: dict[str, Any], sheet: str) -> dict[str, dict[str, Any]]:
+    """The marks of the first face of a sheet as plan.json has them, by id."""
+    face = next(s["faces"][0] for s in plan["sheets"] if s["id"] == sheet)
+    return {
+        mark["id"]: mark
+        for post in plan["posts"]
+        for mark in post["marks"]
+        if f"{post['id']}/{mark['face']}" == face
+    }
