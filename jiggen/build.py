@@ -52,7 +52,6 @@ class Drawn:
     """One sheet drawn and cut into pages, with what it must show."""
 
     group: Group
-    face: PostFace
     sheet: Sheet
     tiled: Tiled
     targets: tuple[Target, ...]
@@ -107,7 +106,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     groups = _chosen(plan, options)
     room, foot = usable(chosen)[0], f"{job.name}   {plan.fingerprint}"
     sheets = tuple(
-        _drawn(job, group, plan.face_by_id[group.faces[0]], template(plan, group, room), chosen, foot)
+        _drawn(job, group, [plan.face_by_id[f] for f in group.strip], template(plan, group, room), chosen, foot)
         for group in groups
     )
     samples: list[Drawn] = []
@@ -118,7 +117,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
                 if sample.group.kind == "fitting"
                 else template(plan, sample.group, room, sample.face)
             )
-            samples.append(_drawn(job, sample.group, sample.face, made, chosen, foot))
+            samples.append(_drawn(job, sample.group, [sample.face], made, chosen, foot))
     warnings = [
         Problem("note", drawn.group.id, words, "mind that place when you tape the pages together")
         for drawn in (*samples, *sheets)
@@ -198,7 +197,7 @@ def measure(data: bytes) -> tuple[list[Deviation], list[Problem], str]:
 
 def sheet_words(drawn: Drawn) -> str:
     """One line on a sheet: "S1: 3 toward 2, 3 toward 4; 176 x 940 mm, 5 pages"."""
-    faces = ", ".join(face.replace("/", " ") for face in drawn.group.faces)
+    faces = ", ".join(" ".join(face.rsplit("/", 1)) for face in drawn.group.faces)
     size = drawn.sheet.drawing
     count = len(drawn.tiled.pages)
     return f"{drawn.group.id}: {faces}; {size.width:.0f} x {size.height:.0f} mm, {count} page{'s' * (count > 1)}"
@@ -235,12 +234,12 @@ def _chosen(plan: Plan, options: Options) -> list[Group]:
     ]
 
 
-def _drawn(job: Job, group: Group, face: PostFace, sheet: Sheet, chosen: Paper, foot: str) -> Drawn:
+def _drawn(job: Job, group: Group, faces: Sequence[PostFace], sheet: Sheet, chosen: Paper, foot: str) -> Drawn:
     try:
         tiled = pages(sheet, chosen, job.sheet.overlap, foot)
     except ValueError as error:
         raise JobError([Problem("stop", "sheet.overlap", str(error), "use a larger paper or less overlap")]) from None
-    return Drawn(group, face, sheet, tiled, targets(group, face))
+    return Drawn(group, sheet, tiled, targets(group, faces))
 
 
 def _svg(found: Survey, one: Drawn, draft: bool) -> bytes:

@@ -47,15 +47,20 @@ class Deviation:
     off: float | None
 
 
-def targets(group: Group, face: PostFace) -> tuple[Target, ...]:
-    """What a sheet must show, straight from the plan."""
-    seat = seat_height(face, group.datum, 0.0)
+def targets(group: Group, faces: Sequence[PostFace]) -> tuple[Target, ...]:
+    """What a sheet must show, straight from the plan; a slot is its two end holes."""
     found = []
-    for mark in face.marks:
-        if group.shows(mark):
+    for face in faces:
+        seat = seat_height(face, group.datum, 0.0)
+        for mark in face.marks:
+            if not group.shows(mark):
+                continue
             short, long = mark.oval
             angle = atan2(mark.axis.y, mark.axis.x) if long > short + 1e-9 else 0.0
-            found.append(Target(mark.id, face.id, mark.u, mark.v - seat, long / 2.0, short / 2.0, angle))
+            dx, dy = mark.slot
+            for sign in (1.0, -1.0) if any(mark.slot) else (0.0,):
+                at = mark.u + sign * dx, mark.v - seat + sign * dy
+                found.append(Target(mark.id, face.id, *at, long / 2.0, short / 2.0, angle))
     return tuple(found)
 
 

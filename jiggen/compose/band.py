@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from math import asin, atan2, degrees, pi
+from collections.abc import Sequence
+from math import atan2, pi
 
-from jiggen.compose.bench import Bench
-from jiggen.compose.body import hatch
+from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.body import bore_words, hatch
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
@@ -18,34 +19,39 @@ THUMB = 42.0
 NAME = 12.0
 
 
-def band(bench: Bench, pen: Pen, bottom: float) -> None:
+def band(strip: Strip, pen: Pen, bottom: float) -> None:
     """Draw the band with its lower edge at ``bottom``, over the whole width of the sheet."""
-    top = bottom + HEIGHT
-    pen.box(0.3, bottom, bench.width - 0.3, top - 0.3, Ink.EDGE)
+    top, bench = bottom + HEIGHT, strip.first
+    wide = min(strip.width, 190.0)
+    pen.box(0.3, bottom, wide - 0.3, top - 0.3, Ink.EDGE)
     small = f"{bench.group.id}  {bench.job.name}  {bench.plan.fingerprint}"
-    pen.text(14.0, top - 5.5, small, fitted(small, 3.0, bench.width - THUMB - 18.0, 2.0))
-    room = bench.width - THUMB - 20.0
+    pen.text(14.0, top - 5.5, small, fitted(small, 3.0, wide - THUMB - 18.0, 2.0))
+    room = wide - THUMB - 20.0
     y = top - 9.0
-    for words, high in zip(names(bench), (NAME, NAME, 6.0), strict=True):
+    for words, high in zip(names(strip), (NAME, NAME, 6.0), strict=True):
         if words:
-            size = fitted(words, high, room, 4.0)
+            size = fitted(words, high, room, 3.0)
             pen.text(14.0, y - size, words, size, ink=Ink.STRONG)
             y -= size + 3.2
     _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
-    _thumbnail(bench, pen, bench.width - THUMB - 2.0, bottom + 2.0)
+    _thumbnail(strip, pen, wide - THUMB - 2.0, bottom + 2.0)
 
 
-def names(bench: Bench) -> tuple[str, str, str]:
+def names(strip: Strip) -> tuple[str, str, str]:
     """Post, face, and what holds of this end: LOW END, BORE UP 33.2 degrees."""
-    group = bench.group
-    if group.kind != "face":
+    bench, group = strip.first, strip.first.group
+    if group.kind == "practice":
         return bench.face.post.upper(), bench.face.name.upper(), ""
+    noun = "BAR" if bench.post.role == "spacer" else "POST"
     if len(group.posts) == 1:
-        post = f"POST {group.posts[0]}"
+        post = f"{noun} {group.posts[0]}"
     else:
-        listed = f"POSTS {' '.join(group.posts)}"
-        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} POSTS"
-    faces = list(dict.fromkeys(face.partition("/")[2] for face in group.faces))
+        listed = f"{noun}S {' '.join(group.posts)}"
+        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} {noun}S"
+    if len(strip.benches) > 1:
+        face = ", ".join(bench.face.name for bench in strip.benches).upper()
+        return post, face, "WRAP ROUND THE POST" if strip.girth else "FOLD ROUND THE POST"
+    faces = list(dict.fromkeys(face.rpartition("/")[2] for face in group.faces))
     if len(faces) == 1:
         face = faces[0].upper()
     elif len(group.posts) == 1:
@@ -60,7 +66,7 @@ def _served(group: Group) -> list[str]:
     """Each post with the neighbours that its faces look at: "3 toward 2 4"."""
     found: dict[str, list[str]] = {}
     for face in group.faces:
-        post, _, name = face.partition("/")
+        post, _, name = face.rpartition("/")
         found.setdefault(post, []).append(name.removeprefix("toward "))
     return [f"{post} toward {' '.join(names)}" for post, names in found.items()]
 
@@ -77,21 +83,6 @@ def end_words(bench: Bench) -> list[str]:
     return words
 
 
-def bore_words(bench: Bench) -> list[str]:
-    """How the slanting bores of this face run: UP 33.2 deg, LEFT 12.0 deg; empty where all go in square."""
-    slanting = [mark for mark in bench.marks if mark.purpose in ("cable", "wire") and mark.axis.z < 1.0 - 1e-9]
-    if not slanting:
-        return []
-    axis = slanting[0].axis
-    words = []
-    if abs(axis.y) > 1e-6:
-        words.append(f"BORE {'UP' if axis.y > 0 else 'DOWN'} {abs(degrees(asin(axis.y))):.1f}°")
-    if abs(axis.x) > 1e-6:
-        side = "RIGHT" if axis.x > 0 else "LEFT"
-        words.append(f"BORE {side} {abs(degrees(atan2(axis.x, axis.z))):.1f}°")
-    return words
-
-
 def _arrow(pen: Pen, x: float, bottom: float, top: float) -> None:
     """An arrow that points up, with the word."""
     pen.fill(((x, top), (x - 4.0, top - 8.0), (x + 4.0, top - 8.0)))
@@ -105,11 +96,12 @@ def up_arrow(pen: Pen, x: float, bottom: float) -> None:
     pen.fill(((x - 0.8, bottom), (x + 0.8, bottom), (x + 0.8, bottom + 8.0), (x - 0.8, bottom + 8.0)))
 
 
-def _thumbnail(bench: Bench, pen: Pen, left: float, bottom: float) -> None:
+def _thumbnail(strip: Strip, pen: Pen, left: float, bottom: float) -> None:
     """Plan of the post: black, its cables, an arrow at the face, the people's side told."""
     box = Box(left, bottom, left + THUMB, bottom + HEIGHT - 4.5)
+    bench = strip.first
     pen.box(*box, Ink.TICK)
-    if bench.group.kind != "face":
+    if bench.group.kind == "practice":
         pen.text((box.left + box.right) / 2.0, bottom + 20.0, "NOT A POST", 3.5, "middle")
         return
     centre = Point(left + THUMB / 2.0, (box.bottom + box.top) / 2.0 + 1.0)
@@ -122,7 +114,9 @@ def _thumbnail(bench: Bench, pen: Pen, left: float, bottom: float) -> None:
     ahead = bench.post.prism.along
     spin = atan2(ahead.y, ahead.x)
     pen.fill([(centre.x + p.x, centre.y + p.y) for p in (turned(c, spin) for c in corners)])
-    _pointer(pen, centre, bench.face.frame.normal, half)
+    for one in strip.benches:
+        if one.marks:
+            _pointer(pen, centre, one.face.frame.normal, half)
     _people(bench, pen, centre, box)
 
 
@@ -163,24 +157,33 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
         pen.text(x, y - 1.5, words, 3.0, "middle")
 
 
-def rail_section(bench: Bench, pen: Pen, bottom: float, top: float, words: list[str]) -> None:
-    """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it."""
-    half = min(bench.line.guard.rail.width / 2.0, bench.width / 2.0 - 2.0)
+def rail_section(bench: Bench, pen: Pen, bottom: float, top: float, words: Sequence[str]) -> None:
+    """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it where they fit."""
+    half = _rail_half(bench)
     box = Box(bench.centre - half, bottom, bench.centre + half, top)
     pen.path(((box.left, bottom), (box.left, top), (box.right, top), (box.right, bottom)), Ink.EDGE)
+    if not words_inside(bench, words):
+        hatch(pen, box, 3.0)
+        return
     long = max(width(line, 5.0) for line in words)
     high = 7.5 * len(words) + 2.5
-    inside = long + 3.0 < 2.0 * half and high < top - bottom
-    label = Box(bench.centre - long / 2.0 - 1.5, bottom, bench.centre + long / 2.0 + 1.5, bottom + high)
-    hatch(pen, box, 3.0, label if inside else None)
-    y = bottom + high - 2.5 if inside else top + high - 1.0
+    hatch(pen, box, 3.0, Box(bench.centre - long / 2.0 - 1.5, bottom, bench.centre + long / 2.0 + 1.5, bottom + high))
+    y = bottom + high - 2.5
     for line in words:
         pen.text(bench.centre, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
         y -= 7.5
 
 
-def section_height(bench: Bench) -> float:
-    """How much of the sheet the rail's section and the words above it take, mm."""
-    rail = min(bench.face.rail_up, 60.0)
-    words_fit = bench.line.guard.rail.width > 95.0 or rail > 19.0
-    return rail + 2.0 if words_fit and bench.line.guard.rail.width > 80.0 else rail + 22.0
+def _rail_half(bench: Bench) -> float:
+    return min(bench.line.guard.rail.width / 2.0, bench.centre - bench.left, bench.right - bench.centre)
+
+
+def words_inside(bench: Bench, words: Sequence[str]) -> bool:
+    """Whether the words of the datum fit into the section of the rail over this face."""
+    long = max(width(line, 5.0) for line in words)
+    return long + 3.0 < 2.0 * _rail_half(bench) and 7.5 * len(words) + 4.0 < rail_height(bench)
+
+
+def rail_height(bench: Bench) -> float:
+    """How much of the rail's section is drawn, mm."""
+    return min(bench.face.rail_up, 60.0)

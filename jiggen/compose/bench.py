@@ -2,28 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import pi
 
 from jiggen.geometry import Point
 from jiggen.job.model import Datum, Job
 from jiggen.plan.alike import seat_height
+from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Group, Mark, Outline, Plan, Post, PostFace, RunLine
+from jiggen.plan.strips import turn_from_deck
 
 FLAP = 12.0  # least paper beyond each edge of the face
 WIDEST = 184.0  # a sheet is no wider than this unless its face asks for it
 NARROWEST = 152.0
+PAPER = 0.1  # thickness of paper round a post, mm (common practice, no source)
 
 
 @dataclass(frozen=True)
 class Bench:
-    """What a sheet is drawn from. ``width``: of the sheet; ``seat_y``: y of the datum at the centre line."""
+    """What one face of a sheet is drawn from.
+
+    ``centre``: x of its centre line; ``left``, ``right``: what of the sheet is this face's, flaps included;
+    ``seat_y``: y of the datum at the centre line.
+    """
 
     plan: Plan
     group: Group
     post: Post
     face: PostFace
     line: RunLine
-    width: float
+    centre: float
+    left: float
+    right: float
     seat_y: float = 0.0
 
     @property
@@ -35,13 +47,13 @@ class Bench:
         return self.group.datum
 
     @property
-    def centre(self) -> float:
-        """x of the face's centre line."""
-        return self.width / 2.0
+    def width(self) -> float:
+        """Width of this face's part of the sheet."""
+        return self.right - self.left
 
     @property
     def half(self) -> float:
-        """Half the width of the face."""
+        """Half the width of the face; of a round post's face a quarter of the way round."""
         return self.face.frame.width / 2.0
 
     @property
@@ -84,6 +96,85 @@ class Bench:
         return abs(self.face.slope) > 1e-6
 
 
-def sheet_width(face: PostFace, room: float) -> float:
-    """Width of the sheet of a face where one page shows ``room`` mm: one column where the face allows it."""
-    return max(min(room, WIDEST), face.frame.width + 2.0 * FLAP, min(NARROWEST, max(room, NARROWEST)))
+@dataclass(frozen=True)
+class Strip:
+    """The faces of one sheet from left to right. ``folds``: x of every fold line between them, outer edges
+    included; ``arcs``: where eased corners lie, from x to x. ``girth``: of a round post's strip, 0 else."""
+
+    benches: tuple[Bench, ...]
+    width: float
+    folds: tuple[float, ...]
+    arcs: tuple[tuple[float, float], ...] = ()
+    girth: float = 0.0
+
+    @property
+    def first(self) -> Bench:
+        return self.benches[0]
+
+    @property
+    def left(self) -> float:
+        """x of the strip's outer left edge: the face's edge, or where a round post's paper meets."""
+        return self.folds[0]
+
+    @property
+    def right(self) -> float:
+        return self.folds[-1]
+
+    def seated(self, y: float) -> Strip:
+        """The strip with the walking surface (v = 0) at ``y``."""
+        benches = tuple(replace(bench, seat_y=y + bench.seat) for bench in self.benches)
+        return replace(self, benches=benches)
+
+
+def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -> Strip:
+    """The strip of a group's sheet, not yet seated. ``room``: width that one page shows; ``face``: of a sample."""
+    faces = [face] if face else [plan.face_by_id[name] for name in group.strip]
+    post = plan.post_by_id.get(faces[0].post) or plan.posts[0]
+    lines = {line.id: line for line in plan.runs}
+    if post.prism.round and not face:
+        return _round_strip(plan, group, post, faces, lines)
+    cells: list[list[PostFace]] = []
+    for one in faces:
+        if cells and cells[-1][0].frame.normal.dot(one.frame.normal) > 1.0 - 1e-9:
+            cells[-1].append(one)
+        else:
+            cells.append([one])
+    radius = post.kind.radius if len(cells) > 1 else 0.0
+    arc = pi * radius / 2.0
+    long = sum(cell[0].frame.width for cell in cells) + (len(cells) - 1) * (arc - 2.0 * radius)
+    width = max(min(room, WIDEST), long + 2.0 * FLAP, NARROWEST)
+    x = (width - long) / 2.0
+    folds: list[float] = [x]
+    arcs: list[tuple[float, float]] = []
+    benches: list[Bench] = []
+    for index, cell in enumerate(cells):
+        wide, last = cell[0].frame.width, index == len(cells) - 1
+        start = x - (radius if index else 0.0)  # where the face's edge would be if it were sharp
+        end = start + wide - (0.0 if last else radius)
+        left = 0.0 if index == 0 else x - arc / 2.0
+        right = width if last else end + arc / 2.0
+        benches += [Bench(plan, group, post, one, lines[one.run], start + wide / 2.0, left, right) for one in cell]
+        folds.append(end)
+        if not last and radius:
+            arcs.append((end, end + arc))
+            folds.append(end + arc)
+        x = end + arc
+    return Strip(tuple(benches), width, tuple(folds), tuple(arcs))
+
+
+def _round_strip(
+    plan: Plan, group: Group, post: Post, faces: Sequence[PostFace], lines: Mapping[str, RunLine]
+) -> Strip:
+    """A round post unrolled: the middle of its deck side in the middle, the paper meeting on the open side."""
+    line = lines[faces[0].run]
+    deck = side_direction(line, line.guard.deck)
+    girth = pi * (post.kind.along + PAPER)
+    width = max(girth + 2.0 * FLAP, NARROWEST)
+    middle = width / 2.0
+    places = [turn_from_deck(deck, one) / (2.0 * pi) * girth + middle for one in faces]
+    edges = [0.0, *((a + b) / 2.0 for a, b in pairwise(places)), width]
+    benches = tuple(
+        Bench(plan, group, post, one, lines[one.run], x, edges[i], edges[i + 1])
+        for i, (one, x) in enumerate(zip(faces, places, strict=True))
+    )
+    return Strip(benches, width, (middle - girth / 2.0, middle + girth / 2.0), (), girth)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import atan2, cos, pi, sin
+from collections.abc import Iterator, Sequence
+from math import asin, atan2, cos, degrees, hypot, pi, sin
 
-from jiggen.compose.bench import Bench
+from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
+from jiggen.geometry import Point
 from jiggen.plan.model import Mark, Outline
 
 ARM = 3.0  # of a cross beyond the drill's circle
@@ -18,47 +19,149 @@ UPRIGHT = 5.0  # height of the lettering along the flaps
 ZONE = 26.0  # length of a place for tape
 
 
-def body(bench: Bench, pen: Pen, bottom: float, top: float) -> list[Box]:
-    """Draw the face between ``bottom`` and ``top`` (y on the sheet); returns where its upright lettering lies."""
+def body(strip: Strip, pen: Pen, bottom: float, top: float | None = None) -> list[Box]:
+    """Draw the faces of a strip from ``bottom`` up to each one's datum (or ``top``); returns its upright lettering."""
     space = Space()
-    data: Data = (("face", bench.face.id),)
-    _frame(bench, pen, bottom, top, data)
-    for outline in bench.outlines:
-        _outline(bench, pen, space, outline)
-    for mark in bench.marks:
-        _mark(bench, pen, space, mark)
-    for notch in bench.notches:
-        _notch(bench, pen, space, notch, bottom, top)
-    _corner(bench, pen, space, top)
-    space.take(Box(0.0, top - 2.0, bench.width, top + 50.0))
-    space.take(Box(0.0, bottom - 50.0, bench.width, bottom + 2.0))
-    labels(bench, pen, space)
-    _edge_scales(bench, pen, space, bottom, top)
-    return _flaps(bench, pen, space, bottom, top)
+    tops = [top if top is not None else bench.seat_y for bench in strip.benches]
+    _folds(strip, pen, bottom, top)
+    for bench, high in zip(strip.benches, tops, strict=True):
+        _frame(bench, pen, strip, bottom, high)
+        for outline in bench.outlines:
+            _outline(bench, pen, space, outline)
+        for mark in bench.marks:
+            _mark(bench, pen, space, mark)
+        for notch in bench.notches:
+            _notch(bench, pen, space, notch, bottom, high)
+        space.take(Box(bench.left, high - 2.0, bench.right, high + 50.0))
+    if len(strip.benches) > 1:
+        _sides(strip, pen)
+        _titles(strip, pen, space)
+    _corner(strip, pen, space, tops[-1])
+    space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
+    for bench in strip.benches:
+        labels(bench, pen, space)
+    low_top = min(tops)
+    if not strip.girth:
+        _edge_scales(strip, pen, space, bottom, low_top)
+    return _flaps(strip, pen, space, bottom, low_top)
 
 
-def drill_words(bench: Bench) -> list[tuple[str, str]]:
+def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None) -> None:
+    """Fold lines with the arc of an eased corner told; on a round post its quarter lines and meeting edges."""
+    high = top if top is not None else max(bench.seat_y for bench in strip.benches)
+    if strip.girth:
+        for x in (strip.left, strip.right):
+            pen.line(x, bottom, x, high, Ink.EDGE)
+            pen.text(x - 1.5, bottom + 6.0, "MEETING EDGE", 3.0, angle=pi / 2.0)
+        for part in (0.25, 0.5, 0.75):
+            x = strip.left + strip.girth * part
+            pen.line(x, bottom, x, high, Ink.HIDDEN)
+            pen.text(x - 1.0, bottom + 6.0, "QUARTER LINE", 2.5, angle=pi / 2.0)
+    for start, end in strip.arcs:
+        for x in (start, end):
+            pen.line(x, bottom, x, high, Ink.FOLD)
+        words = f"ROUND THE CORNER {end - start:.1f} mm"
+        pen.text((start + end) / 2.0 + 1.0, bottom + 8.0, words, 2.2, angle=pi / 2.0)
+
+
+def _titles(strip: Strip, pen: Pen, space: Space) -> None:
+    """The name of every face and the way its bores slant, at the top of its own part of the strip."""
+    for bench in strip.benches:
+        left = max(bench.left, bench.centre - bench.half) + 2.0
+        room = min(bench.right, bench.centre + bench.half) - 2.0 - left
+        y = bench.seat_y - 13.0 - abs(bench.climb) * bench.half
+        for words in (bench.face.name.upper(), *bore_words(bench)):
+            size = fitted(words, 5.0, room, 2.0)
+            if width(words, size) > room:
+                continue
+            spot = next(
+                (
+                    at
+                    for at in (y - step for step in range(0, 60, 3))
+                    if space.free(Box(left, at - size, left + width(words, size), at))
+                ),
+                None,
+            )
+            if spot is not None:
+                pen.text(left, spot - size, words, size, ink=Ink.STRONG)
+                space.take(Box(left - 0.5, spot - size - 0.5, left + width(words, size) + 0.5, spot + 0.5))
+                y = spot - size - 2.0
+
+
+def bore_words(bench: Bench) -> list[str]:
+    """How the slanting bores of a face run: UP 33.2 deg, LEFT 12.0 deg; empty where all go in square."""
+    slanting = [mark for mark in bench.marks if mark.purpose in ("cable", "wire") and mark.axis.z < 1.0 - 1e-9]
+    if not slanting:
+        return []
+    axis = slanting[0].axis
+    words = []
+    if abs(axis.y) > 1e-6:
+        words.append(f"BORE {'UP' if axis.y > 0 else 'DOWN'} {abs(degrees(asin(axis.y))):.1f}°")
+    if abs(axis.x) > 1e-6:
+        side = "RIGHT" if axis.x > 0 else "LEFT"
+        words.append(f"BORE {side} {abs(degrees(atan2(axis.x, axis.z))):.1f}°")
+    return words
+
+
+def _sides(strip: Strip, pen: Pen) -> None:
+    """On each bare side between two marked faces the slope of every bore, from where it enters to where it leaves."""
+    for before, bare, after in zip(strip.benches, strip.benches[1:], strip.benches[2:], strict=False):
+        if bare.marks or strip.girth:
+            continue
+        for mark in before.marks:
+            other = next((m for m in after.marks if m.label == mark.label and m.purpose == "cable"), None)
+            if mark.purpose == "cable" and other is not None:
+                pen.line(
+                    bare.centre - bare.half,
+                    before.place(mark.u, mark.v).y,
+                    bare.centre + bare.half,
+                    after.place(other.u, other.v).y,
+                    Ink.CENTRE,
+                )
+
+
+def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
     """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH")."""
     groups: dict[tuple[str, str, bool, float], list[Mark]] = {}
-    for mark in bench.marks:
+    for mark in (mark for bench in benches for mark in bench.marks):
         depth = 0.0 if mark.through else round(mark.depth, 1)
         groups.setdefault((mark.purpose, mark.drill.name, mark.through, depth), []).append(mark)
     words = []
     for (purpose, drill, through, depth), marks in groups.items():
         how = "THROUGH" if through else f"{depth:.0f} mm DEEP"
-        which = f"{marks[0].label} TO {marks[-1].label}" if len(marks) > 1 else marks[0].label
+        names = list(dict.fromkeys(mark.label for mark in marks))
+        which = f"{names[0]} TO {names[-1]}" if len(names) > 1 else names[0]
         words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}, {how}"))
     return words
 
 
-def _frame(bench: Bench, pen: Pen, bottom: float, top: float, data: Data) -> None:
+def _frame(bench: Bench, pen: Pen, strip: Strip, bottom: float, top: float) -> None:
     """Datum, both edges of the face, its centre line."""
-    left, right = bench.centre - bench.half, bench.centre + bench.half
-    pen.line(left, bottom, left, top, Ink.FOLD, (("line", "edge"), *data))
-    pen.line(right, bottom, right, top, Ink.FOLD, (("line", "edge"), *data))
+    data: Data = (("face", bench.face.id),)
+    if not strip.girth:
+        for x in (bench.centre - bench.half, bench.centre + bench.half):
+            ends = top + bench.climb * (x - bench.centre)
+            pen.line(x, bottom, x, ends, Ink.FOLD, (("line", "edge"), *data))
     pen.line(bench.centre, bottom, bench.centre, top, Ink.CENTRE, (("line", "centre"), *data))
-    rise = bench.climb * bench.width / 2.0
-    pen.line(0.0, bench.seat_y - rise, bench.width, bench.seat_y + rise, Ink.DATUM, (("line", "datum"), *data))
+    left, right = (bench.centre - 8.0, bench.centre + 8.0) if strip.girth else (bench.left, bench.right)
+    rises = [bench.seat_y + bench.climb * (x - bench.centre) for x in (left, right)]
+    pen.line(left, rises[0], right, rises[1], Ink.DATUM, (("line", "datum"), *data))
+    if strip.girth:
+        _round_datum(bench, pen, strip)
+
+
+def _round_datum(bench: Bench, pen: Pen, strip: Strip) -> None:
+    """The datum of a round post's face as it runs round it: level, or the cosine that a raked plane cuts."""
+    frame, line = bench.face.frame, bench.line
+    left, right = max(bench.left, strip.left), min(bench.right, strip.right)
+    rate = 0.0 if bench.datum == "deck" else line.slope
+    points = []
+    for step in range(41):
+        x = left + (right - left) * step / 40.0
+        turn = (x - bench.centre) / strip.girth * 2.0 * pi
+        out = frame.normal.times(frame.radius * (cos(turn) - 1.0)).plus(frame.right.times(frame.radius * sin(turn)))
+        points.append((x, bench.seat_y + rate * out.dot(line.level)))
+    pen.path(points, Ink.DATUM)
 
 
 def _mark(bench: Bench, pen: Pen, space: Space, mark: Mark) -> None:
@@ -67,11 +170,28 @@ def _mark(bench: Bench, pen: Pen, space: Space, mark: Mark) -> None:
     short, long = mark.oval
     angle = atan2(mark.axis.y, mark.axis.x) if long > short + 1e-9 else 0.0
     data: Data = (("mark", mark.id), ("face", bench.face.id), ("drill", mark.drill.name))
-    pen.oval(at.x, at.y, long / 2.0, short / 2.0, Ink.DRILL, angle, data)
     arm = long / 2.0 + ARM
+    if any(mark.slot):
+        arm += _slot(pen, mark, at, data)
+    else:
+        pen.oval(at.x, at.y, long / 2.0, short / 2.0, Ink.DRILL, angle, data)
     pen.line(at.x - arm, at.y, at.x + arm, at.y, Ink.CROSS)
     pen.line(at.x, at.y - arm, at.x, at.y + arm, Ink.CROSS)
     space.take(Box(at.x - arm - 0.4, at.y - arm - 0.4, at.x + arm + 0.4, at.y + arm + 0.4))
+
+
+def _slot(pen: Pen, mark: Mark, at: Point, data: Data) -> float:
+    """A slot as its two end holes, the crosses to punch and its sides; returns half the way between them."""
+    dx, dy = mark.slot
+    r, half = mark.diameter / 2.0, hypot(dx, dy)
+    for sign, end in ((1.0, "upper"), (-1.0, "lower")):
+        x, y = at.x + sign * dx, at.y + sign * dy
+        pen.oval(x, y, r, r, Ink.DRILL, 0.0, (*data, ("end", end)))
+        pen.line(x - r - 1.0, y, x + r + 1.0, y, Ink.CROSS)
+    for sign in (1.0, -1.0):
+        ox, oy = -sign * dy / half * r, sign * dx / half * r
+        pen.line(at.x - dx + ox, at.y - dy + oy, at.x + dx + ox, at.y + dy + oy, Ink.DRILL)
+    return half
 
 
 def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline) -> None:
@@ -106,16 +226,16 @@ def _notch(bench: Bench, pen: Pen, space: Space, outline: Outline, bottom: float
     space.take(Box(left - 1.0, low - 1.0, right + 1.0, high))
 
 
-def _corner(bench: Bench, pen: Pen, space: Space, top: float) -> None:
+def _corner(strip: Strip, pen: Pen, space: Space, top: float) -> None:
     """The upper right corner is cut off on every sheet, so that a flipped one shows."""
-    size = min(10.0, bench.centre - bench.half - 2.0)
-    pen.line(bench.width - size, top, bench.width, top - size, Ink.CUT)
-    space.take(Box(bench.width - size - 1.0, top - size - 1.0, bench.width, top))
+    size = min(10.0, strip.width - strip.right - 2.0)
+    pen.line(strip.width - size, top, strip.width, top - size, Ink.CUT)
+    space.take(Box(strip.width - size - 1.0, top - size - 1.0, strip.width, top))
 
 
-def _edge_scales(bench: Bench, pen: Pen, space: Space, bottom: float, top: float) -> None:
-    """Scales of +-5 mm across both edges: equal readings left and right centre the sheet."""
-    left, right = bench.centre - bench.half, bench.centre + bench.half
+def _edge_scales(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:
+    """Scales of +-5 mm across both outer edges: equal readings left and right centre the sheet."""
+    left, right = strip.left, strip.right
     count = max(2, min(6, int((top - bottom) // 130.0) + 1))
     for index in range(count):
         wanted = top - 9.0 - index * (top - bottom - 20.0) / (count - 1)
@@ -127,12 +247,12 @@ def _edge_scales(bench: Bench, pen: Pen, space: Space, bottom: float, top: float
             and all(space.free(Box(x - 6.0, y - 3.4, x + 6.0, y + 2.5)) for x in (left, right))
         ]
         if fits:
-            for x, outward in ((left, -1), (right, 1)):
-                _edge_scale(pen, x, fits[0], outward)
+            for x in (left, right):
+                _edge_scale(pen, x, fits[0])
                 space.take(Box(x - 6.0, fits[0] - 3.6, x + 6.0, fits[0] + 2.7))
 
 
-def _edge_scale(pen: Pen, x: float, y: float, outward: int) -> None:
+def _edge_scale(pen: Pen, x: float, y: float) -> None:
     pen.line(x - SCALE, y, x + SCALE, y, Ink.TICK)
     for step in range(-SCALE, SCALE + 1):
         size = 2.2 if step % 5 == 0 else 1.2
@@ -141,15 +261,23 @@ def _edge_scale(pen: Pen, x: float, y: float, outward: int) -> None:
     pen.text(x + SCALE, y - 2.8, "5", 2.0, "middle")
 
 
-def _flaps(bench: Bench, pen: Pen, space: Space, bottom: float, top: float) -> list[Box]:
+def _flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> list[Box]:
     """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
-    left, right = bench.centre - bench.half, bench.centre + bench.half
-    sides = [f"{_name(bench)}  {bench.group.id}", "FOLD BACK AT BOTH EDGES"]
-    drills = [line for pair in drill_words(bench) for line in pair]
-    boxes = [_upright(pen, space, bench.width, left, -1, line, bottom, top) for line in reversed(drills)]
-    boxes += [_upright(pen, space, bench.width, right, 1, line, bottom, top) for line in sides]
-    for x1, x2 in ((2.0, left - 3.0), (right + 3.0, bench.width - 2.0)):
-        _tape_zones(pen, space, x1, x2, bottom, top)
+    left, right, room = strip.left, strip.right, strip.width
+    fold = (
+        "WRAP, EDGES MEET"
+        if strip.girth
+        else "FOLD BACK AT BOTH EDGES"
+        if len(strip.folds) == 2
+        else "FOLD AT EVERY EDGE"
+    )
+    sides = [f"{_name(strip.first)}  {strip.first.group.id}", fold]
+    drills = [line for pair in drill_words(strip.benches) for line in pair]
+    boxes = [_upright(pen, space, room, left, -1, line, bottom, top) for line in reversed(drills)]
+    boxes += [_upright(pen, space, room, right, 1, line, bottom, top) for line in sides]
+    if not strip.girth:
+        for x1, x2 in ((2.0, left - 3.0), (right + 3.0, room - 2.0)):
+            _tape_zones(pen, space, x1, x2, bottom, top)
     return [box for box in boxes if box is not None]
 
 
@@ -159,7 +287,7 @@ def _name(bench: Bench) -> str:
     if bench.group.kind != "face":
         return bench.group.kind.upper()
     if len(posts) == 1:
-        return f"POST {posts[0]} {bench.face.name.upper()}"
+        return f"POST {posts[0]}" + ("" if bench.group.drawn > 1 else f" {bench.face.name.upper()}")
     return f"POSTS {posts[0]} AND {len(posts) - 1} MORE"
 
 

@@ -141,7 +141,7 @@ def _joined(x: float, y: float, number: float, wide: float, size: Size) -> Place
 def _inside(bench: Bench, place: Place, face_left: float, face_right: float) -> bool:
     """On the sheet, and no box across a fold."""
     for box in place.boxes:
-        if box.left < 0.5 or box.right > bench.width - 0.5:
+        if box.left < bench.left + 0.5 or box.right > bench.right - 0.5:
             return False
         if box.left < face_left - 0.2 < box.right - 0.4 or box.left + 0.4 < face_right + 0.2 < box.right:
             return False

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from math import asin, degrees, pi, tan
 
-from jiggen.compose.band import bore_words, end_words
-from jiggen.compose.bench import Bench
-from jiggen.compose.body import drill_words
+from jiggen.compose.band import end_words
+from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.body import bore_words, drill_words
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
+from jiggen.plan.model import Mark
 from jiggen.units import MM_PER_INCH
 
 SQUARE = 4.0 * MM_PER_INCH
@@ -25,27 +26,27 @@ CAUTIONS = (
 )
 
 
-def panel_height(bench: Bench) -> float:
+def panel_height(strip: Strip) -> float:
     """Height of the panel, mm."""
-    return 21.0 + max(SQUARE + 5.0, _column_height(bench)) + _served_height(bench) + _gauge_height(bench)
+    return 21.0 + max(SQUARE + 5.0, _column_height(strip)) + _served_height(strip) + _gauge_height(strip)
 
 
-def panel(bench: Bench, pen: Pen, top: float) -> list[tuple[float, float]]:
+def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     """Draw the panel with its upper edge at ``top``; returns from where to where each of its parts reaches."""
     pen.text(2.0, top - 11.5, "KEEP THIS PART TO READ", 4.0, ink=Ink.STRONG)
     y = top - 15.0
-    _squares(bench, pen, y)
-    _column(bench, pen, SQUARE + 6.0, y)
-    y -= max(SQUARE + 5.0, _column_height(bench))
+    _squares(strip, pen, y)
+    _column(strip, pen, SQUARE + 6.0, y)
+    y -= max(SQUARE + 5.0, _column_height(strip))
     parts = [(y, top)]
-    y = _served(bench, pen, y)
-    if _gauge_height(bench):
-        _gauge(bench, pen, y)
-        parts.append((y - _gauge_height(bench), y))
+    y = _served(strip, pen, y)
+    if _gauge_height(strip):
+        _gauge(strip, pen, y)
+        parts.append((y - _gauge_height(strip), y))
     return parts
 
 
-def _squares(bench: Bench, pen: Pen, top: float) -> None:
+def _squares(strip: Strip, pen: Pen, top: float) -> None:
     """A square of 100 mm in one of 4 in, sharing the lower left corner; the steps of the work inside."""
     left, bottom = 1.0, top - SQUARE - 1.0
     pen.box(left, bottom, left + SQUARE, bottom + SQUARE, Ink.TICK)
@@ -56,41 +57,43 @@ def _squares(bench: Bench, pen: Pen, top: float) -> None:
     y = bottom + 98.5
     pen.text(left + 2.0, y - 4.0, "HOW TO DRILL", 4.0, ink=Ink.STRONG)
     y -= 6.5
-    for number, step in enumerate(steps(bench), 1):
-        y = paragraph(pen, left + 2.0, y, f"{number}  {step}", text_height(bench), 96.0, 4.5) - 0.6
+    for number, step in enumerate(steps(strip), 1):
+        y = paragraph(pen, left + 2.0, y, f"{number}  {step}", text_height(strip), 96.0, 4.5) - 0.6
 
 
-def text_height(bench: Bench) -> float:
+def text_height(strip: Strip) -> float:
     """Height of the steps' lettering: as large as all of them fit the square."""
     for high in (3.0, 2.8, 2.6, 2.5, 2.3, 2.1):
-        lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in steps(bench))
-        if lines * high * 1.55 + 0.6 * len(steps(bench)) < 86.0:
+        lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in steps(strip))
+        if lines * high * 1.55 + 0.6 * len(steps(strip)) < 86.0:
             return high
     return 2.0
 
 
-def steps(bench: Bench) -> list[str]:
+def steps(strip: Strip) -> list[str]:
     """The work in its order, for this sheet's datum, rake and drills."""
-    marks = bench.marks
+    bench, marks = strip.first, [mark for one in strip.benches for mark in one.marks]
     found = [
         "Check the print: 0 to 100 on the page's rulers is 100 mm on your tape, both ways.",
-        _seat_words(bench),
+        _seat_words(strip),
         "Fold both flaps back. Equal readings of the post's edges on the edge scales centre the sheet. Tape.",
     ]
     if marks:
-        last = max(marks, key=bench.from_datum)
-        found.append(f"MEASURE AFTER TAPING: datum to mark {last.label} is {both(bench.job, bench.from_datum(last))}.")
+        own, last = _last(strip)
+        told = both(own.job, own.from_datum(last))
+        found.append(f"MEASURE AFTER TAPING: datum to mark {last.label} is {told}.")
     found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
     if any(mark.through for mark in marks):
         found.append("Through holes: drill from both faces to meet in the middle.")
-    found.extend(_bore_steps(bench))
+    found.extend(_bore_steps(strip))
     if any(mark.purpose in ("screw", "bracket") for mark in marks):
         found.append("Screw holes go in square to the face; set the drill stop to the depth on the flap.")
     return found
 
 
-def _seat_words(bench: Bench) -> str:
-    if bench.group.kind != "face":
+def _seat_words(strip: Strip) -> str:
+    bench = strip.first
+    if bench.group.kind == "practice":
         return "Tape the sheet on an offcut and drill it like a post."
     if bench.datum == "underside":
         over = bench.line.guard.rail.sits == "over"
@@ -101,26 +104,35 @@ def _seat_words(bench: Bench) -> str:
     return "Cut along the thick line. Stand that edge on the walking surface at this face."
 
 
-def _bore_steps(bench: Bench) -> list[str]:
-    words = bore_words(bench)
-    if not words:
-        return []
-    return [f"Slanting holes: {' and '.join(words).lower()} from this face, by the paper gauge below."]
+def _bore_steps(strip: Strip) -> list[str]:
+    found = []
+    for bench in strip.benches:
+        words = bore_words(bench)
+        if words:
+            place = "this face" if len(strip.benches) == 1 else bench.face.name
+            found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}, by the paper gauge below.")
+    return found
 
 
-def _column(bench: Bench, pen: Pen, x: float, top: float) -> float:
+def _last(strip: Strip) -> tuple[Bench, Mark]:
+    """The mark farthest from its datum, and its face."""
+    every = [(bench, mark) for bench in strip.benches for mark in bench.marks]
+    return max(every, key=lambda pair: pair[0].from_datum(pair[1]))
+
+
+def _column(strip: Strip, pen: Pen, x: float, top: float) -> float:
     """The right column: this end, measure box, drills, cautions; returns the y under it."""
-    room = bench.width - x - 1.0
+    room = min(strip.width, 190.0) - x - 1.0
     y = top - 1.0
-    for words in end_words(bench):
+    for words in end_words(strip.first) if len(strip.benches) == 1 else ():
         size = fitted(words, 5.0, room, 3.0)
         pen.text(x, y - size, words, size, ink=Ink.STRONG)
         y -= size + 3.0
-    y = _measure_box(bench, pen, x, y, room)
-    for which, how in drill_words(bench):
+    y = _measure_box(strip, pen, x, y, room)
+    for which, how in drill_words(strip.benches):
         y = paragraph(pen, x, y, f"{which}: {how}", TEXT, room, 3.0) - 1.0
     y -= 1.0
-    for words in _warnings(bench):
+    for words in _warnings(strip):
         y = paragraph(pen, x, y, words, TEXT, room) - 1.0
     y -= 1.0
     pen.text(x, y - 3.5, "CAUTIONS", 3.5, ink=Ink.STRONG)
@@ -130,15 +142,13 @@ def _column(bench: Bench, pen: Pen, x: float, top: float) -> float:
     return y
 
 
-def _column_height(bench: Bench) -> float:
+def _column_height(strip: Strip) -> float:
     scratch = Pen()
-    return -_column(bench, scratch, SQUARE + 6.0, 0.0) + 2.0
+    return -_column(strip, scratch, SQUARE + 6.0, 0.0) + 2.0
 
 
-def _measure_box(bench: Bench, pen: Pen, x: float, y: float, room: float) -> float:
-    if not bench.marks:
-        return y
-    last = max(bench.marks, key=bench.from_datum)
+def _measure_box(strip: Strip, pen: Pen, x: float, y: float, room: float) -> float:
+    bench, last = _last(strip)
     found = reading(bench.job, bench.from_datum(last))
     y = paragraph(pen, x, y, f"MEASURE AFTER TAPING: datum to mark {last.label}", TEXT, room)
     draw_reading(pen, x, y - 5.0, found, 5.0)
@@ -148,69 +158,75 @@ def _measure_box(bench: Bench, pen: Pen, x: float, y: float, room: float) -> flo
     return y - 14.0
 
 
-def _warnings(bench: Bench) -> list[str]:
+def _warnings(strip: Strip) -> list[str]:
     """What a raked sheet on another datum says in capitals, and what the rail in place hides."""
     found = []
-    if bench.raked and bench.datum != "underside" and bench.group.kind == "face":
+    bench = strip.first
+    if bench.raked and bench.datum != "underside" and bench.group.kind != "practice":
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
-        if bench.datum == "height line":
+        for bench in strip.benches if bench.datum == "height line" else ():
             high = bench.seat - bench.face.tread
-            found.append(f"HEIGHT LINE OF THIS FACE: {both(bench.job, high)} OVER THE TREAD AT THE FACE.")
+            found.append(f"HEIGHT LINE {bench.face.name.upper()}: {both(bench.job, high)} OVER THE TREAD AT THE FACE.")
     return found
 
 
-def _served_rows(bench: Bench) -> list[str]:
+def _served_rows(strip: Strip) -> list[str]:
     rows: dict[str, list[str]] = {}
-    for face in bench.group.faces:
-        post, _, name = face.partition("/")
+    for face in strip.first.group.faces:
+        post, _, name = face.rpartition("/")
         rows.setdefault(post, []).append(name)
     return [f"{post}  {name}" for post, names in rows.items() for name in names]
 
 
-def _columns(bench: Bench) -> tuple[int, float]:
-    rows = _served_rows(bench)
+def _columns(strip: Strip) -> tuple[int, float]:
+    rows = _served_rows(strip)
     wide = max(width(row, 3.5) for row in rows) + 12.0
-    count = max(1, int(bench.width // wide))
-    return count, bench.width / count
+    count = max(1, int(strip.width // wide))
+    return count, strip.width / count
 
 
-def _served_height(bench: Bench) -> float:
-    if bench.group.kind != "face":
+def _served_height(strip: Strip) -> float:
+    if strip.first.group.kind == "practice":
         return 0.0
-    rows, (count, _) = _served_rows(bench), _columns(bench)
+    rows, (count, _) = _served_rows(strip), _columns(strip)
     return 10.0 + ROW * -(-len(rows) // count)
 
 
-def _served(bench: Bench, pen: Pen, top: float) -> float:
+def _served(strip: Strip, pen: Pen, top: float) -> float:
     """Every post and face that this sheet serves, each with a box to tick."""
-    if bench.group.kind != "face":
+    if strip.first.group.kind == "practice":
         return top
-    rows, (count, wide) = _served_rows(bench), _columns(bench)
+    rows, (count, wide) = _served_rows(strip), _columns(strip)
     pen.text(1.0, top - 5.0, "SERVES (tick when drilled)", 3.5, ink=Ink.STRONG)
     lines = -(-len(rows) // count)
     for index, row in enumerate(rows):
         x, y = 1.0 + wide * (index // lines), top - 8.0 - ROW * (index % lines) - 4.5
         pen.box(x, y, x + 4.0, y + 4.0, Ink.TICK)
         pen.text(x + 6.0, y + 0.3, row, fitted(row, 3.5, wide - 8.0, 2.0))
-    return top - _served_height(bench)
+    return top - _served_height(strip)
 
 
-def _gauge_height(bench: Bench) -> float:
-    return GAUGE + 6.0 if _rake_angle(bench) else 0.0
+def _gauge_height(strip: Strip) -> float:
+    return GAUGE + 6.0 if _rake_angle(strip) else 0.0
 
 
-def _rake_angle(bench: Bench) -> float:
+def _rake_angle(strip: Strip) -> float:
     """Angle of the slanting bores from square, in the vertical, radians; 0 where there are none."""
-    slanting = [mark for mark in bench.marks if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > 1e-6]
+    slanting = [
+        mark
+        for bench in strip.benches
+        for mark in bench.marks
+        if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > 1e-6
+    ]
     if not slanting:
         return 0.0
     axis = slanting[0].axis
     return abs(asin(axis.y))
 
 
-def _gauge(bench: Bench, pen: Pen, top: float) -> None:
+def _gauge(strip: Strip, pen: Pen, top: float) -> None:
     """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
-    angle = _rake_angle(bench)
+    angle = _rake_angle(strip)
     y = top - 4.0
     long = min(88.0, (GAUGE - 6.0) / tan(angle))
     foot = y - GAUGE + 2.0
@@ -223,12 +239,14 @@ def _gauge(bench: Bench, pen: Pen, top: float) -> None:
         f"ANGLE GAUGE {words}: CUT OUT",
         fitted(f"ANGLE GAUGE {words}: CUT OUT", 3.0, long * 0.66),
     )
-    _sketch(bench, pen, 120.0, foot, angle)
+    _sketch(strip, pen, 120.0, foot, angle)
 
 
-def _sketch(bench: Bench, pen: Pen, x: float, bottom: float, angle: float) -> None:
+def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, angle: float) -> None:
     """Seen from the side: the post, this face on the left, the drill at its slope."""
-    axis = next(m.axis for m in bench.marks if m.purpose in ("cable", "wire") and abs(m.axis.y) > 1e-6)
+    axis = next(
+        m.axis for b in strip.benches for m in b.marks if m.purpose in ("cable", "wire") and abs(m.axis.y) > 1e-6
+    )
     up = 1.0 if axis.y > 0 else -1.0
     deep, middle = 18.0, bottom + 28.0
     pen.box(x, bottom + 2.0, x + deep, bottom + 54.0, Ink.EDGE)

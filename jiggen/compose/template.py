@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from jiggen.compose import band as head
-from jiggen.compose.bench import Bench, sheet_width
+from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.body import body, hatch
 from jiggen.compose.panel import panel, panel_height
 from jiggen.compose.space import Box
+from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.sheets.model import Keep, Sheet
@@ -18,60 +18,62 @@ FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
 
 def template(plan: Plan, group: Group, room: float, face: PostFace | None = None) -> Sheet:
-    """The sheet of a group, drawn from its first face. ``room``: width that one page shows, mm."""
-    face = face or plan.face_by_id[group.faces[0]]
-    post = plan.post_by_id.get(face.post) or plan.posts[0]
-    line = next(line for line in plan.runs if line.id == face.run)
-    bench = Bench(plan, group, post, face, line, sheet_width(face, room))
-    below, above = _extent(bench)
-    foot = panel_height(bench)
+    """The sheet of a group, drawn from its first post. ``room``: width that one page shows, mm; ``face``: of a sample."""
+    strip = strip_of(plan, group, room, face)
+    foot = panel_height(strip)
     on_deck = group.datum == "deck"
-    over = 0.0 if on_deck else _over(bench)
+    low, high = _extent(strip)
+    over = 0.0 if on_deck else _over(strip)
     bottom = foot + (FLOOR if on_deck else 0.0)
-    bench = replace(bench, seat_y=bottom if on_deck else bottom + below)
-    top = bench.seat_y + above if on_deck else bench.seat_y
-    height = top + over + head.HEIGHT
+    strip = strip.seated(bottom - low)
+    top = bottom - low + high
     pen = Pen()
-    parts = panel(bench, pen, foot)
+    parts = panel(strip, pen, foot)
     if on_deck:
-        _floor(bench, pen, foot)
+        _floor(strip, pen, foot)
     else:
-        pen.line(0.0, foot, bench.width, foot, Ink.CUT)
-        _above(bench, pen, over)
-    lettered = body(bench, pen, bottom, top)
+        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
+        _above(strip, pen, top + over)
+    lettered = body(strip, pen, bottom, top if on_deck else None)
     if on_deck:
-        pen.line(0.0, top, bench.width, top, Ink.CUT)
-    head.band(bench, pen, top + over)
-    name = " ".join(head.names(bench)[:2])
+        pen.line(0.0, top, strip.width, top, Ink.CUT)
+    head.band(strip, pen, top + over)
+    name = " ".join(head.names(strip)[:2])
     return Sheet(
         group.id,
         name,
-        pen.drawing(bench.width, height, f"{group.id} {name}"),
+        pen.drawing(strip.width, top + over + head.HEIGHT, f"{group.id} {name}"),
         (
-            *_keeps(bench),
+            *(keep for bench in strip.benches for keep in _keeps(bench)),
             *(Keep(*box, 0) for box in lettered),
             *(Keep(0.0, low, 0.0, high - 6.5, 0) for low, high in parts),
         ),
         (foot, top),
-        ((face.id, bench.centre, bench.seat_y),),
+        tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
     )
 
 
-def _extent(bench: Bench) -> tuple[float, float]:
-    """How far the body reaches below and above the datum at the centre line, mm."""
-    heights = [mark.v - bench.seat for mark in bench.marks]
-    lows = heights + [o.v - o.up / 2.0 - bench.seat for o in bench.outlines]
-    highs = heights + [o.v + o.up / 2.0 - bench.seat for o in bench.outlines]
-    if bench.datum == "deck":
-        return 0.0, max(highs) + TAIL
-    slant = abs(bench.climb) * bench.half
-    below = -min(lows) + TAIL + slant
-    return min(below, max(_bottom_rail(bench), -min(heights) + 6.0)), 0.0
+def _extent(strip: Strip) -> tuple[float, float]:
+    """From which v to which v the body reaches, over the walking surface at the post, mm."""
+    if strip.first.datum == "deck":
+        highs = [mark.v for bench in strip.benches for mark in bench.marks]
+        highs += [o.v + o.up / 2.0 for bench in strip.benches for o in bench.outlines]
+        return min(bench.seat for bench in strip.benches), max(highs) + TAIL
+    lows = [_low(bench) for bench in strip.benches if bench.marks]
+    slants = [bench.seat + abs(bench.climb) * bench.half for bench in strip.benches]
+    return min(lows), max(slants)
+
+
+def _low(bench: Bench) -> float:
+    """v down to which the body of one face reaches: a tail below its last mark, clear of a bottom rail in place."""
+    heights = [mark.v for mark in bench.marks]
+    wanted = min([*heights, *(o.v - o.up / 2.0 for o in bench.outlines)]) - TAIL - abs(bench.climb) * bench.half
+    return max(wanted, min(bench.seat - _bottom_rail(bench), min(heights) - 6.0))
 
 
 def _bottom_rail(bench: Bench) -> float:
     """Distance from the datum to what a bottom rail in place takes (its bracket's top), endless without one."""
-    if bench.line.closes != "bottom rail" or bench.datum != "underside" or bench.group.kind != "face":
+    if bench.line.closes != "bottom rail" or bench.datum != "underside" or not bench.face.name.startswith("toward"):
         return float("inf")
     line = bench.line
     rail = line.height - line.rail_drop - line.gap
@@ -80,37 +82,57 @@ def _bottom_rail(bench: Bench) -> float:
     return min([rail - depth, *tops]) - 2.0
 
 
-def _over(bench: Bench) -> float:
-    """What stands between the datum and the band: the rail's section where the rail is in place."""
-    if bench.datum == "height line" or bench.group.kind != "face":
+def _over(strip: Strip) -> float:
+    """What stands between the highest datum and the band: rail sections where the rail is in place, and words."""
+    if strip.first.group.kind == "practice":
         return 12.0
-    return head.section_height(bench) + 4.0
+    words = 9.0 if _words_apart(strip) else 0.0
+    rails = strip.first.datum == "underside"
+    return words + (max(head.rail_height(bench) for bench in strip.benches) + 4.0 if rails else 3.0)
 
 
-def _above(bench: Bench, pen: Pen, over: float) -> None:
-    """The words on the datum and, where the rail is in place, its section."""
-    y = bench.seat_y
-    if bench.group.kind != "face":
-        pen.text(bench.centre, y + 3.0, "TOP EDGE", 5.0, "middle", ink=Ink.STRONG)
-        return
+def _seat_words(strip: Strip) -> tuple[str, ...]:
+    bench = strip.first
+    if bench.group.kind == "practice":
+        return ("TOP EDGE",)
     if bench.datum == "height line":
-        pen.text(bench.centre, y + 3.0, "TOP: HOLD ON THE PENCILLED HEIGHT LINE", 5.0, "middle", ink=Ink.STRONG)
+        return ("TOP: HOLD ON THE", "PENCILLED HEIGHT LINE")
+    if bench.line.guard.rail.sits == "over":
+        return ("TOP: HOLD LEVEL WITH", "TOP OF POST")
+    return ("TOP: HOLD AGAINST", "UNDERSIDE OF RAIL")
+
+
+def _words_apart(strip: Strip) -> bool:
+    """Whether the datum's words stand over the rail sections instead of in each."""
+    words = _seat_words(strip)
+    railed = [bench for bench in strip.benches if bench.face.name.startswith("toward")]
+    return strip.first.datum != "underside" or not all(head.words_inside(bench, words) for bench in railed)
+
+
+def _above(strip: Strip, pen: Pen, band: float) -> None:
+    """The words on the datum and, where the rail is in place, its section over each face; ``band``: the band's foot."""
+    words = _seat_words(strip)
+    if strip.first.group.kind == "practice" or _words_apart(strip):
+        line = " ".join(words)
+        size = fitted(line, 5.0, strip.width - 4.0, 2.0)
+        pen.text(strip.width / 2.0, band - 7.5, line, size, "middle", ink=Ink.STRONG)
+    if strip.first.group.kind == "practice" or strip.first.datum != "underside":
         return
-    over_post = bench.line.guard.rail.sits == "over"
-    words = ["TOP: HOLD LEVEL WITH", "TOP OF POST"] if over_post else ["TOP: HOLD AGAINST", "UNDERSIDE OF RAIL"]
-    head.rail_section(bench, pen, y, y + min(bench.face.rail_up, 60.0), words)
+    for bench in strip.benches:
+        if bench.face.name.startswith("toward"):
+            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), words)
 
 
-def _floor(bench: Bench, pen: Pen, bottom: float) -> None:
+def _floor(strip: Strip, pen: Pen, bottom: float) -> None:
     """The walking surface in section, under a sheet that stands on it, and its words."""
     words = "BOTTOM: STAND ON THE WALKING SURFACE AT THIS FACE"
-    pen.text(bench.centre, bottom + 9.0, words, 4.0, "middle", ink=Ink.STRONG)
+    pen.text(strip.width / 2.0, bottom + 9.0, words, 4.0, "middle", ink=Ink.STRONG)
     for box in (
         Box(0.0, bottom, 6.0, bottom + FLOOR),
-        Box(bench.width - 6.0, bottom, bench.width, bottom + FLOOR),
+        Box(strip.width - 6.0, bottom, strip.width, bottom + FLOOR),
     ):
         hatch(pen, box, 2.5)
-    pen.line(0.0, bottom, bench.width, bottom, Ink.CUT)
+    pen.line(0.0, bottom, strip.width, bottom, Ink.CUT)
 
 
 def _keeps(bench: Bench) -> tuple[Keep, ...]:

@@ -1,8 +1,9 @@
 """A weight hung on a cable turned into the sag that tells its pull, and a measured sag back into a pull.
 
-The weight hangs at mid-span of the longest bay. The sag is the change from the unloaded cable, so its own
-sag is in neither; measured upright, as a string and a rule give it. ``rake``: slope of the cable, radians.
-``bay``: free length along the cable; ``total`` and ``stiffness`` as in ``cable``.
+The weight hangs at mid-span of the longest bay. The sag is the change from the unloaded cable, measured
+upright, as a string and a rule give it; that the cable's own sag shrinks a little meanwhile is left out (5 kg
+on 1 m of 1/8 in cable at 1000 N: 0.2 % of the change). ``rake``: slope of the cable, radians. ``bay``: free
+length along the cable; ``total`` and ``stiffness`` as in ``cable``.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
 
 from jiggen.job.model import Datum, Job
 from jiggen.plan.model import Group, Post, PostFace
@@ -11,42 +11,67 @@ from jiggen.plan.model import Group, Post, PostFace
 AXIS = 1e-4  # difference of two axes' components that still counts as alike
 
 
+Unit = tuple[Post, tuple[PostFace, ...]]
+"""What one sheet shows of one post: a face, or the faces of a strip from left to right."""
+
+
 def groups(job: Job, posts: Iterable[Post]) -> tuple[Group, ...]:
     """The sheets' groups in the order of the posts, S1, S2, ...; every face with marks is in exactly one."""
-    found: list[list[tuple[Post, PostFace]]] = []
+    found: list[list[Unit]] = []
     buckets: dict[Hashable, list[int]] = defaultdict(list)
-    for post in posts:
-        for face in post.faces:
-            if not face.marks:
-                continue
-            key = _discrete(post, face)
-            index = next((i for i in buckets[key] if alike(found[i][0][1], face, job.sheet.datum, job.alike)), None)
-            if index is None:
-                buckets[key].append(len(found))
-                found.append([(post, face)])
-            else:
-                found[index].append((post, face))
+    for unit in (unit for post in posts for unit in _units(post)):
+        key = _discrete(*unit)
+        index = next((i for i in buckets[key] if _same(found[i][0], unit, job)), None)
+        if index is None:
+            buckets[key].append(len(found))
+            found.append([unit])
+        else:
+            found[index].append(unit)
     return tuple(_group(job, number, members) for number, members in enumerate(found, 1))
 
 
-def _group(job: Job, number: int, members: list[tuple[Post, PostFace]]) -> Group:
-    faces = tuple(face.id for _, face in members)
+def _units(post: Post) -> Iterator[Unit]:
+    by_id = {face.id: face for face in post.faces}
+    if post.strip:
+        yield post, tuple(by_id[name] for name in post.strip)
+    for face in post.faces:
+        if face.marks and face.id not in post.strip:
+            yield post, (face,)
+
+
+def _same(first: Unit, second: Unit, job: Job) -> bool:
+    return all(alike(a, b, job.sheet.datum, job.alike) for a, b in zip(first[1], second[1], strict=True))
+
+
+def _group(job: Job, number: int, members: list[Unit]) -> Group:
+    first, strip = members[0]
+    kind = "round" if first.prism.round and len(strip) > 1 else "wrap" if len(strip) > 1 else "face"
+    faces = tuple(face.id for _, faces in members for face in faces)
     posts = tuple(dict.fromkeys(post.id for post, _ in members))
-    return Group(f"S{number}", faces, posts, "face", job.sheet.datum)
+    return Group(f"S{number}", faces, posts, kind, job.sheet.datum, len(strip))
 
 
-def _discrete(post: Post, face: PostFace) -> Hashable:
+def _discrete(post: Post, faces: tuple[PostFace, ...]) -> Hashable:
     """What must agree to the letter before numbers are compared."""
     kind = post.kind
+    profile = (kind.shape, round(kind.along, 1), round(kind.across, 1), kind.wall, kind.radius)
+    return (profile if len(faces) > 1 else kind.shape, *(_discrete_face(post, faces[0], face) for face in faces))
+
+
+def _discrete_face(post: Post, first: PostFace, face: PostFace) -> Hashable:
     labels = tuple((mark.label, mark.purpose, mark.drill.name, mark.through) for mark in face.marks)
     outlines = tuple((o.purpose, round(o.across, 1), round(o.up, 1)) for o in face.outlines)
-    return kind.shape, round(face.frame.width, 1), face.frame.radius, kind.wall, labels, outlines
+    turn = round(first.frame.normal.cross(face.frame.normal).z, 4), round(first.frame.normal.dot(face.frame.normal), 4)
+    width, radius = round(face.frame.width, 1), round(face.frame.radius, 3)
+    return width, radius, post.kind.wall, round(face.slope, 6), turn, labels, outlines
 
 
 def alike(first: PostFace, second: PostFace, datum: Datum, within: float) -> bool:
     """True where every mark of two faces agrees within ``within`` mm as the sheet shows it, axes too."""
     if abs(first.underside[1] - second.underside[1]) > AXIS:
         return False
+    if not first.marks:
+        return True
     pairs = zip(first.marks, second.marks, strict=True)
     for a, b in pairs:
         if abs(a.u - b.u) > within or abs(a.diameter - b.diameter) > 1e-6:
@@ -54,6 +79,8 @@ def alike(first: PostFace, second: PostFace, datum: Datum, within: float) -> boo
         if abs(seat_height(first, datum, a.u) - seat_height(second, datum, b.u) - (a.v - b.v)) > within:
             return False
         if max(abs(p - q) for p, q in zip(a.axis, b.axis, strict=True)) > AXIS:
+            return False
+        if max(abs(p - q) for p, q in zip(a.slot, b.slot, strict=True)) > within:
             return False
         if abs(a.depth - b.depth) > max(within, 1.0):
             return False

@@ -24,7 +24,7 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
     where = f"{stand.id}/{view.name}"
     guard = view.line.guard
     for name in dict.fromkeys((guard.bracket, guard.bottom_bracket if guard.bottom_rail else None)):
-        if name:
+        if name and not stand.between:
             yield from _screw_problem(where, stand, name, job.brackets[name].screw)
     fitting = job.fittings[view.fitting] if view.fitting else None
     if fitting is None:

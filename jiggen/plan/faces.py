@@ -45,6 +45,8 @@ class View:
 
 def views(stand: Stand, lines: Mapping[str, RunLine]) -> tuple[View, ...]:
     """Every side of the post that a run leaves by, in the order of the runs, previous post first."""
+    if stand.between:
+        return _bar_views(stand, lines[stand.runs[0]], stand.between)
     sides: list[tuple[RunLine, int, str, Vector, str]] = []
     for run_id in stand.runs:
         line = lines[run_id]
@@ -57,6 +59,13 @@ def views(stand: Stand, lines: Mapping[str, RunLine]) -> tuple[View, ...]:
             sides.append((line, index, line.posts[index + 1], line.direction, fitting))
     inside = _inside([side[3] for side in sides], sides[0][0])
     return tuple(View(*side, stand.prism.face_toward(_level(side[3]), inside)) for side in sides)
+
+
+def _bar_views(stand: Stand, line: RunLine, between: tuple[str, str]) -> tuple[View, ...]:
+    """A spacer bar's two sides: cables pass."""
+    index, inside = line.posts.index(between[0]), side_direction(line, line.guard.deck)
+    ways = ((between[0], line.direction.times(-1.0)), (between[1], line.direction))
+    return tuple(View(line, index, post, way, "", stand.prism.face_toward(_level(way), inside)) for post, way in ways)
 
 
 def _level(direction: Vector) -> Vector:
@@ -77,7 +86,8 @@ def bare_face(stand: Stand, name: str, frame: Face, line: RunLine, outward: Vect
     rate = line.slope * frame.up.dot(line.level)
     unit = frame.up.z - rate
     climb = (line.slope * frame.right.dot(line.level) - frame.right.z) / unit
-    under = (line.underside(x) - frame.origin.z) / unit
+    lift = line.lifts[line.posts.index(stand.id)] if line.lifts and stand.id in line.posts else 0.0
+    under = (line.underside(x) + lift - frame.origin.z) / unit
     reference = (line.reference(x) - frame.origin.z) / unit
     tread = reference if isinstance(line.ground, Ramp) else 0.0
     slope = line.slope if outward.dot(line.level) > 0.0 else -line.slope

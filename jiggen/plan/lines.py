@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import atan2, cos, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
 from jiggen.mechanics.cable import deflection
-from jiggen.plan.model import RunLine
+from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
 from jiggen.plan.spacing import (
     LEAST_GAP,
@@ -28,7 +29,11 @@ COMMON_SIDE_FORCE = 44.0
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """Where one post stands: ``base`` on its axis at the walking surface, heading in radians."""
+    """Where one post stands: ``base`` on its axis at the walking surface, heading in radians.
+
+    ``lift``: how much higher than planned the underside was built there. ``between``: of a spacer bar, the
+    posts of its span.
+    """
 
     id: str
     kind: PostKind
@@ -37,6 +42,8 @@ class Stand:
     heading: float
     prism: Prism
     runs: tuple[str, ...]
+    lift: float = 0.0
+    between: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -81,19 +88,65 @@ def lay_out(job: Job) -> Layout:
         line = _seat(line, run, bases, f"run[{index}]", problems)
         _place_posts(line, bases, f"run[{index}]", problems)
         lines.append(_filled(job, run, line, kinds, f"run[{index}]", problems))
+    prisms = {post: _leaning(job, post, replace(prisms[post], base=bases[post])) for post in members}
+    lines = [_as_built(job, line, prisms) for line in lines]
     stands = {
         post: Stand(
-            post,
-            kinds[post],
-            _role(post, runs),
-            bases[post],
-            turned[post],
-            replace(prisms[post], base=bases[post]),
-            tuple(run.id for run in runs),
+            post, kinds[post], _role(post, runs), bases[post], turned[post], prisms[post], tuple(run.id for run in runs)
         )
         for post, runs in members.items()
     }
+    for run, line in zip(job.runs, lines, strict=True):
+        stands.update(_bars(job, run, line, stands))
     return Layout(tuple(lines), stands, tuple(problems))
+
+
+def _leaning(job: Job, post: str, prism: Prism) -> Prism:
+    """The post as it leans: mm per m, along (forward) and across (to the left)."""
+    built = job.as_built.get(post)
+    if built is None or built.lean is None:
+        return prism
+    left = UP.cross(prism.along)
+    tilt = prism.along.times(built.lean[0] / 1000.0).plus(left.times(built.lean[1] / 1000.0))
+    axis = UP.plus(tilt).unit()
+    along = prism.along.minus(axis.times(prism.along.dot(axis))).unit()
+    return replace(prism, axis=axis, along=along)
+
+
+def _as_built(job: Job, line: RunLine, prisms: Mapping[str, Prism]) -> RunLine:
+    """The run with what was measured at its posts: undersides and leans move its straight cables."""
+    built = [job.as_built.get(post) for post in line.posts]
+    if not any(built):
+        return line
+    lifts = []
+    for post, x, found in zip(line.posts, line.stations, built, strict=True):
+        planned = line.underside(x) - prisms[post].base.z
+        lifts.append(found.underside - planned if found and found.underside is not None else 0.0)
+    first, last = (prisms[post] for post in (line.posts[0], line.posts[-1]))
+    ends = (CableEnd(first.base, first.axis, lifts[0]), CableEnd(last.base, last.axis, lifts[-1]))
+    return replace(line, lifts=tuple(lifts), ends=ends)
+
+
+def _bars(job: Job, run: Run, line: RunLine, stands: Mapping[str, Stand]) -> dict[str, Stand]:
+    """The spacer bars of a run, equal clear gaps between them and the posts of each span."""
+    found: dict[str, Stand] = {}
+    if run.spacers is None:
+        return found
+    kind = job.kinds[run.spacers.kind]
+    for index, (one, other) in enumerate(pairwise(line.posts)):
+        halves = [stands[post].prism.half_extent(line.level) for post in (one, other)]
+        start, end = line.stations[index] + halves[0], line.stations[index + 1] - halves[1]
+        gap = (end - start - run.spacers.each * kind.along) / (run.spacers.each + 1)
+        for number in range(run.spacers.each):
+            x = start + gap * (number + 1) + kind.along * (number + 0.5)
+            z = line.reference(x) - line.tread_below(x)
+            at = line.origin.plus(line.level.times(x))
+            base = Vector(at.x, at.y, z)
+            name = f"{one}-{other}" + (f"/{number + 1}" if number else "")
+            shape = kind.shape == "round"
+            prism = Prism(base, UP, line.level, kind.along, kind.across, shape)
+            found[name] = Stand(name, kind, "spacer", base, line.heading, prism, (line.id,), 0.0, (one, other))
+    return found
 
 
 def _members(job: Job) -> dict[str, list[Run]]:
@@ -144,10 +197,11 @@ def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) 
     """The run with its stations, not yet in its place and without cables."""
     angle, level = rake(run), heading_vector(heading)
     stations = [0.0]
-    for index, length in enumerate(run.lengths):
-        if run.measured == "slope":
+    for index, planned in enumerate(run.lengths):
+        length, measured = job.measured_spans.get(run.posts[index], (planned, run.measured))
+        if measured == "slope":
             length *= cos(angle)
-        elif run.measured == "clear":
+        elif measured == "clear":
             length += sum(prisms[post].half_extent(level) for post in run.posts[index : index + 2])
         stations.append(stations[-1] + length)
     height = run.guard.height if run.guard.height is not None else _rule_height(job, run)

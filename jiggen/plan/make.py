@@ -13,6 +13,7 @@ from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
 from jiggen.plan.samples import samples
+from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
 from jiggen.problems import Problem
 
@@ -66,7 +67,8 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         line = next(line for line in layout.runs if line.id == run_id)
         names = {face.name for face in faces}
         faces.extend(f for f in side_faces(job, stand, line, faces) if f.name not in names)
-    return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(faces))
+    every, order = strip(stand, seen[0].line, faces, job.sheet.kind == "wrap" and not stand.between)
+    return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(every), order)
 
 
 def fingerprint(job: Job) -> str:

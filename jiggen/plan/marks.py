@@ -15,6 +15,7 @@ from jiggen.plan.model import Mark, Outline, PostFace, Purpose, RunLine
 from jiggen.plan.prism import Face, arc_place
 
 INTO = Vector(0.0, 0.0, 1.0)
+LEAST_SLOT = 0.05  # mm; a slot longer than its width by less than this is a round hole
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +42,12 @@ class Bench:
         depth: float,
         through: bool,
         what: str,
+        slot: tuple[float, float] = (0.0, 0.0),
     ) -> Mark:
         """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
         world = self.frame.world(at.x, at.y)
         x = self.line.along(world)
-        if self.frame.radius:
-            drop = self.line.underside(x) - world.z
-        else:
-            drop = self.face.underside[0] + self.face.underside[1] * at.x - at.y
+        drop = self.face.underside[0] + self.face.underside[1] * at.x - at.y
         height = world.z - self.line.reference(x)
         tread = self.line.reference(x) if isinstance(self.line.ground, Ramp) else self.stand.base.z
         return Mark(
@@ -71,6 +70,7 @@ class Bench:
             through=through,
             what=what,
             why=hole.why,
+            slot=slot,
         )
 
 
@@ -90,7 +90,7 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
         hole = cable_hole(job, stand.kind, _passing(job, view.line))
         for number, drop in enumerate(view.line.drops, 1):
             marks.append(_bore(bench, view, far, hole, number, drop))
-    for bracket, drop in _brackets(job, view.line):
+    for bracket, drop in () if stand.between else _brackets(job, view.line):
         found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
         marks.extend(found)
         outlines.append(outline)
@@ -152,22 +152,47 @@ def _passing(job: Job, line: RunLine) -> float | None:
 
 
 def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, drop: float) -> Mark:
-    """A cable's hole in a line post: along the cable, or square to the wall and centred in its middle."""
+    """A cable's hole where it passes: along the cable, or square to the wall and centred in its middle."""
     kind, cable = bench.stand.kind, view.line.line(drop)
+    into = cable.direction if cable.direction.dot(view.outward) < 0.0 else cable.direction.times(-1.0)
+    hollow = kind.wall is not None and kind.core is None
+    wall = kind.wall if hollow and kind.wall is not None else kind.along
     metal = kind.material.kind == "metal"
-    if (kind.bore or ("square" if metal else "along")) == "square":
-        wall = kind.wall or kind.along
-        middle = view.frame.plane(-wall / 2.0).meets(cable)
-        assert middle is not None
-        at = view.frame.place(middle)
-        return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable")
+    if (kind.bore or ("square" if hollow or metal else "along")) == "square":
+        return _square_bore(bench, cable, into, wall, hole, number)
     point = bench.frame.meets(cable)
     assert point is not None
     at = view.frame.place(point)
+    axis = view.frame.components(into, at.x if view.frame.radius else 0.0)
     leaves = far.frame.meets(cable) if far else None
     depth = leaves.minus(point).length() if leaves else kind.along
-    axis = view.frame.components(view.outward.times(-1.0), at.x if view.frame.radius else 0.0)
+    if hollow:
+        depth = wall / axis.z
     return bench.mark(str(number), "cable", number, at, axis, hole, depth, True, "cable")
+
+
+def _square_bore(bench: Bench, cable: Line, into: Vector, wall: float, hole: Hole, number: int) -> Mark:
+    """A hole square to the face, centred where the cable crosses the wall's middle; a slot where it slants.
+
+    The slot is d / cos f + wall tan f + clearance long between its ends (d the cable, f its angle to the
+    wall's normal) and d + clearance wide, so its two end holes lie the difference apart along the cable's trace.
+    """
+    frame = bench.frame
+    middle = replace(frame, origin=frame.origin.minus(frame.normal.times(wall / 2.0)))
+    if frame.radius:
+        middle = replace(middle, radius=frame.radius - wall / 2.0)
+    point = middle.meets(cable)
+    assert point is not None
+    inner = middle.place(point)
+    at = Point(inner.x * (frame.radius / middle.radius if frame.radius else 1.0), inner.y)
+    told = frame.components(into, at.x if frame.radius else 0.0)
+    d = bench.job.cable.diameter
+    longer = d / told.z - d + wall * hypot(told.x, told.y) / told.z
+    slot = (0.0, 0.0)
+    if longer > LEAST_SLOT:
+        scale = longer / 2.0 / hypot(told.x, told.y) * (1.0 if told.y >= 0.0 else -1.0)
+        slot = (told.x * scale, told.y * scale)
+    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot)
 
 
 def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, centre: Point) -> Iterator[Mark]:
@@ -248,6 +273,8 @@ def _count(marks: Iterable[Mark], purpose: str) -> int:
 
 
 def _wires_of(job: Job, stand: Stand, line: RunLine) -> Iterator[Wire]:
+    if stand.between:
+        return
     run = next(run for run in job.runs if run.id == line.id)
     yield from run.wires
     yield from stand.kind.wires

@@ -16,6 +16,20 @@ Closes = Literal["deck", "bottom rail", "cable"]
 
 
 @dataclass(frozen=True, slots=True)
+class CableEnd:
+    """Where the cables of a run end: the end post's ``base`` and ``axis``, and by how much the underside was
+    built higher there than planned (``lift``)."""
+
+    base: Vector
+    axis: Vector
+    lift: float = 0.0
+
+    def at_height(self, z: float) -> Vector:
+        """The point of the post's axis at world height ``z``."""
+        return self.base.plus(self.axis.times((z - self.base.z) / self.axis.z))
+
+
+@dataclass(frozen=True, slots=True)
 class RunLine:
     """One run in the world.
 
@@ -24,6 +38,8 @@ class RunLine:
     of the rail over the reference line. ``rail``, ``bottom``: depths square to the rail, ``bottom`` 0 where
     there is none. ``drops``: vertical, underside to each cable's centre. ``openings``: square to the
     cables, top first. ``closes``: what closes the bottom. ``gap``: reference line up to the lowest member, vertical.
+    ``lifts``: how much higher than planned the underside was built at each post. ``ends``: where the cables
+    end as built, None: on upright posts as planned.
     """
 
     id: str
@@ -43,6 +59,8 @@ class RunLine:
     gap: float = 0.0
     start: str = ""
     finish: str = ""
+    lifts: tuple[float, ...] = ()
+    ends: tuple[CableEnd, CableEnd] | None = None
 
     @property
     def direction(self) -> Vector:
@@ -82,7 +100,15 @@ class RunLine:
         return self.reference(x) + self.height - self.rail_drop
 
     def line(self, drop: float) -> Line:
-        """The line of what runs ``drop`` (vertical) below the underside, from the first post's axis."""
+        """The line of what is pulled taut ``drop`` (vertical) below the underside, from the first post's axis.
+
+        As built: straight between the axes of the end posts, at that drop under each end's own underside.
+        """
+        if self.ends:
+            first, last = self.ends
+            start = first.at_height(self.underside(0.0) + first.lift - drop)
+            end = last.at_height(self.underside(self.stations[-1]) + last.lift - drop)
+            return Line(start, end.minus(start).unit())
         start = Vector(self.origin.x, self.origin.y, self.underside(0.0) - drop)
         return Line(start, self.direction)
 
@@ -115,7 +141,8 @@ class Mark:
     ``height``: over the reference line. ``above_tread``: over the surface underfoot at that face.
     ``axis``: into the post: (across, up, in), a unit vector. ``diameter``: of the hole; ``drill``: to make it.
     ``depth``: entry to exit along the axis of a bore; of a screw its length less flange. ``why``: which
-    table or rule gave the drill.
+    table or rule gave the drill. ``slot``: (across, up) from the middle to each of its two end holes, where a
+    slanting cable needs a slot in a thin wall.
     """
 
     id: str
@@ -137,6 +164,7 @@ class Mark:
     through: bool
     what: str
     why: str
+    slot: tuple[float, float] = (0.0, 0.0)
 
     @property
     def oval(self) -> tuple[float, float]:
@@ -185,7 +213,10 @@ class PostFace:
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """One post in the world. ``prism.base``: on its axis at the walking surface (tread)."""
+    """One post in the world. ``prism.base``: on its axis at the walking surface (tread).
+
+    ``strip``: ids of the faces that one sheet wraps, from left to right; () where each has a sheet of its own.
+    """
 
     id: str
     kind: PostKind
@@ -193,13 +224,15 @@ class Post:
     prism: Prism
     heading: float
     faces: tuple[PostFace, ...] = ()
+    strip: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
     """Faces that one sheet serves: alike in profile, datum and all marks.
 
-    ``faces``: ids, the drawn one first. ``kind``: "face", or of a sample "practice" or "fitting".
+    ``faces``: ids, those of the post that is drawn first (``drawn`` of them, from left to right). ``kind``:
+    "face", "wrap" or "round", or of a sample "practice" or "fitting".
     """
 
     id: str
@@ -207,6 +240,12 @@ class Group:
     posts: tuple[str, ...]
     kind: str
     datum: Datum
+    drawn: int = 1
+
+    @property
+    def strip(self) -> tuple[str, ...]:
+        """The faces that the sheet draws, from left to right."""
+        return self.faces[: self.drawn]
 
     def shows(self, mark: Mark) -> bool:
         """Whether the sheet shows a mark: brackets only where no rail is in place yet."""
@@ -214,7 +253,7 @@ class Group:
 
     @property
     def hides_brackets(self) -> bool:
-        return self.datum == "underside" and self.kind == "face"
+        return self.datum == "underside" and self.kind in ("face", "wrap", "round")
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,7 +108,7 @@ def _count_for(frame: Frame, spacing: float, first: float) -> int:
     d = frame.diameter
     if frame.last_is_cable:
         # what may stay open under the lowest cable is the gap; measured square to the cables, to its lower edge
-        most = min(frame.gap or 0.0, frame.limit - EPSILON) * cos(frame.rake)
+        most = min((frame.gap or 0.0) * cos(frame.rake), frame.limit - EPSILON)
         room = frame.clear * cos(frame.rake)
         fits = floor((room - d / 2.0 - first + EPSILON) / spacing) + 1
         for count in range(1, max(1, fits) + 1):

@@ -12,6 +12,9 @@ from jiggen.sheets.furniture import Place, base
 
 TRIM = 4.0  # room beside a join for the words on the edge that is cut off, mm
 _HALF = 3.0  # half the size of a join mark
+_BEFORE, _AFTER = 4.0, 11.0  # room that a join mark and its name take along the join
+_LEAST = 1.2  # lower lettering is left out: the foot says the same
+_SHORT = 60.0  # a join under this length has one mark, in its middle
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +25,16 @@ class Mark:
     along: float
 
 
-def marks(number: int, start: float, end: float, band: Sequence[tuple[float, float]]) -> tuple[Mark, Mark]:
-    """The two marks of join ``number`` that runs from ``start`` to ``end``.
+def marks(number: int, start: float, end: float, band: Sequence[tuple[float, float]]) -> tuple[Mark, ...]:
+    """The marks, two or for a short join fewer, of join ``number`` that runs from ``start`` to ``end``.
 
     They lie in the first and the last third, at fractions that follow the golden ratio and so differ from
     join to join, moved by up to 12 mm to a place where ``band`` (what is drawn there) is free.
     """
     length = end - start
+    if length < _SHORT:
+        fits = length > _BEFORE + _AFTER
+        return (Mark(f"{number}a", start + (length + _BEFORE - _AFTER) / 2.0),) if fits else ()
     first = start + length * (0.08 + 0.22 * (number * 0.6180339887 % 1.0))
     last = end - length * (0.10 + 0.22 * (number * 0.7548776662 % 1.0))
     return (
@@ -41,8 +47,8 @@ def _free(wanted: float, start: float, end: float, band: Sequence[tuple[float, f
     """The place nearest ``wanted``, in steps of 1 mm, where mark and number meet nothing; else ``wanted``."""
     for step in range(25):
         at = wanted + (step + 1) // 2 * (1 if step % 2 else -1)
-        low, high = at - _HALF - 0.7, at + _HALF + 7.5
-        if start + 0.5 <= low and high <= end - 0.5 and not any(a < high and low < b for a, b in band):
+        low, high = at - _BEFORE, at + _AFTER
+        if start <= low and high <= end and not any(a < high and low < b for a, b in band):
             return at
     return wanted
 
@@ -58,6 +64,8 @@ def trimmed(pen: Pen, place: Place, length: float, turn: float, onto: int) -> No
     pen.line(*place(0.0, 0.0), *place(length, 0.0), Ink.CUT)
     words = f"TRIM THIS EDGE, LAY IT ON PAGE {onto}"
     high = min(2.2, 2.2 * (length - 4.0) / lettering.width(words, 2.2))
+    if high < _LEAST:
+        return
     pen.text(*base(place, length / 2.0, 0.9, high, turn), words, high, "middle", turn)
 
 
@@ -77,7 +85,7 @@ def laid(
     depth, band = strip
     words = f"LAY PAGE {under} TO THIS LINE"
     high = min(2.2, depth - 2.0)
-    if high < 1.2:
+    if high < _LEAST:
         return
     long = lettering.width(words, high) + 4.0
     free = _widest(length, band)

@@ -172,7 +172,7 @@ class _Layout:
         )
 
     @cached_property
-    def level_marks(self) -> dict[tuple[int, int], tuple[Mark, Mark]]:
+    def level_marks(self) -> dict[tuple[int, int], tuple[Mark, ...]]:
         """Marks of the joins under each page, by column and row: joins 1, 2, ... along the rows."""
         made = {}
         for row in range(self.rows - 1):
@@ -183,7 +183,7 @@ class _Layout:
         return made
 
     @cached_property
-    def upright_marks(self) -> dict[tuple[int, int], tuple[Mark, Mark]]:
+    def upright_marks(self) -> dict[tuple[int, int], tuple[Mark, ...]]:
         """Marks of the joins to the right of each page; their numbers go on where the level ones end."""
         made = {}
         before = (self.rows - 1) * self.columns

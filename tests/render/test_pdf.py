@@ -31,17 +31,14 @@ PIXEL = 25.4 / DPI
 def ink(data: bytes, box: tuple[float, float, float, float], index: int = 0, dpi: int = DPI) -> np.ndarray:
     """How black each pixel of a part of a page is, 0 to 1; ``box``: left, bottom, right, top, mm.
 
-    The page is cut at whole pixels, so the box's edges must be multiples of a pixel to be exact.
+    The page is cut at the whole pixels nearest to the box.
     """
     page = pypdfium2.PdfDocument(data)[index]
-    width, height = page.get_size()
-    left, bottom, right, top = (edge / 25.4 * 72.0 for edge in box)
-    image = page.render(
-        scale=dpi / 72.0,
-        crop=(left, bottom, width - right, height - top),
-        grayscale=True,
-        may_draw_forms=False,
-    )
+    width, height = (round(points / 72.0 * dpi) for points in page.get_size())
+    left, bottom, right, top = (round(edge / 25.4 * dpi) for edge in box)
+    # a quarter of a pixel less, since the parts to cut off are rounded up
+    crop = tuple((pixels - 0.25) * 72.0 / dpi for pixels in (left, bottom, width - right, height - top))
+    image = page.render(scale=dpi / 72.0, crop=crop, grayscale=True, may_draw_forms=False)
     return 1.0 - image.to_numpy().reshape(image.height, image.width).astype(float) / 255.0
 
 
@@ -125,21 +122,17 @@ def runs(profile: np.ndarray) -> list[float]:
 def test_a_hundred_millimetres_are_a_hundred(name: str) -> None:
     data = pdf(pages(face(200.0), paper(name), 9.525, "f").pages, title="ruler")
     sheet = paper(name)
-    # upright ruler, 2.75 mm out from its edge at 12.7 + 6.2: only the ticks of the tens reach that far
-    # and the arrow at 100, which lies below its tick; level ruler: 2.75 mm above its edge at 12.7 + 12 + 4
-    left, middle = sheet.margin + 6.2 - 3.45, sheet.margin + 12.0 + 4.0 + 3.45
-    upright = ink(data, (left, 30.0, left + 2 * PIXEL, sheet.height - 12.0))[:, 0][::-1]
-    tens = runs(upright)
-    assert len(tens) >= 15
+    # the upright ruler's edge lies 6.2 mm inside the margin; 1.8 mm out only the ticks of the tens are left
+    left, middle = sheet.margin + 6.2 - 1.8, sheet.margin + 12.0 + 4.0
+    tens = runs(ink(data, (left, 30.0, left + 2 * PIXEL, sheet.height - 12.0))[:, 0][::-1])
+    assert len(tens) >= 20
     assert (tens[10] - tens[0]) * PIXEL == pytest.approx(100.0, abs=0.02)
-    # the level one among its numbers: the ticks of the small steps instead, 0.5 mm from the edge
-    small = ink(data, (10.0, middle - 2.95, sheet.width - 10.0, middle - 2.95 + 2 * PIXEL))[0]
-    steps = runs(small)
+    # the level rulers' edge is the middle of a strip of 8 mm over the foot: millimetres above it
+    steps = runs(ink(data, (10.0, middle + 0.5, sheet.width - 10.0, middle + 0.5 + 2 * PIXEL))[0])
     assert len(steps) >= 151
     assert (steps[100] - steps[0]) * PIXEL == pytest.approx(100.0, abs=0.02)
-    # below the edge: sixteenths of an inch; 64 of them are 101.6 mm
-    small = ink(data, (10.0, middle - 3.95, sheet.width - 10.0, middle - 3.95 + 2 * PIXEL))[0]
-    steps = runs(small)
+    # and sixteenths of an inch below; 64 of them are 101.6 mm
+    steps = runs(ink(data, (10.0, middle - 0.5, sheet.width - 10.0, middle - 0.5 + 2 * PIXEL))[0])
     assert (steps[64] - steps[0]) * PIXEL == pytest.approx(101.6, abs=0.02)
 
 
@@ -202,9 +195,7 @@ def test_what_the_file_says_of_itself() -> None:
     assert "/ID" not in reader.trailer
 
 
-@pytest.mark.parametrize(
-    ("name", "width", "height"), [("letter", 612.0, 792.0), ("a4", 595.27559, 841.88976)]
-)
+@pytest.mark.parametrize(("name", "width", "height"), [("letter", 612.0, 792.0), ("a4", 595.27559, 841.88976)])
 def test_page_box_is_the_paper(name: str, width: float, height: float) -> None:
     """8.5 x 72, 11 x 72; 210 / 25.4 x 72, 297 / 25.4 x 72."""
     made = pages(face(200.0), paper(name), 9.525, "f").pages
@@ -237,9 +228,7 @@ def test_words_are_not_drawn_twice() -> None:
     from jiggen.drawing.lettering import strokes
 
     long = sum(
-        hypot(b.x - a.x, b.y - a.y)
-        for stroke in strokes("DRILL HERE", 10.0)
-        for a, b in itertools.pairwise(stroke)
+        hypot(b.x - a.x, b.y - a.y) for stroke in strokes("DRILL HERE", 10.0) for a, b in itertools.pairwise(stroke)
     )
     count = len(strokes("DRILL HERE", 10.0))
     area = seen.sum() * (25.4 / 300) ** 2

@@ -77,9 +77,7 @@ def test_shop_groups_have_their_colour_and_no_dashes() -> None:
     pen.box(5.0, 5.0, 45.0, 45.0, Ink.CUT)
     pen.line(10.0, 10.0, 20.0, 10.0, Ink.SCORE)
     root = ElementTree.fromstring(
-        svg(
-            pen.drawing(50.0, 50.0), operations={Ink.CUT: ("cut", "#ff0000"), Ink.SCORE: ("score", "#0000ff")}
-        )
+        svg(pen.drawing(50.0, 50.0), operations={Ink.CUT: ("cut", "#ff0000"), Ink.SCORE: ("score", "#0000ff")})
     )
     groups = {g.get("id"): g for g in root.iter(f"{NS}g")}
     assert sorted(groups, key=str) == ["cut", "score"]

@@ -54,9 +54,7 @@ def words(page: Page) -> list[str]:
         (480.0, 330.0, 5, (3, 3)),
     ],
 )
-def test_every_mark_once_and_in_place(
-    height: float, width: float, columns: int, grid: tuple[int, int]
-) -> None:
+def test_every_mark_once_and_in_place(height: float, width: float, columns: int, grid: tuple[int, int]) -> None:
     sheet = face(height, width, columns)
     tiled = tile(sheet)
     assert (tiled.columns, tiled.rows) == grid
@@ -72,9 +70,7 @@ def test_every_mark_once_and_in_place(
     st.lists(st.tuples(st.floats(0.02, 0.98), st.floats(0.02, 0.98), st.floats(1.0, 6.0)), max_size=30),
 )
 @settings(max_examples=60, deadline=None)
-def test_windows_cover_the_sheet(
-    height: float, width: float, marks: list[tuple[float, float, float]]
-) -> None:
+def test_windows_cover_the_sheet(height: float, width: float, marks: list[tuple[float, float, float]]) -> None:
     pen, keeps = Pen(), []
     for i, (x, y, r) in enumerate(marks):
         cx, cy = x * width, y * height
@@ -113,7 +109,7 @@ def test_pages_meet_at_their_joins() -> None:
 
 
 def test_join_marks_are_alike_on_both_sides_and_differ_from_join_to_join() -> None:
-    tiled = tile(face(480.0, 330.0, 5))
+    tiled = tile(face(620.0, 330.0, 5))
     tips: dict[str, list[tuple[float, float]]] = {}
     for page in tiled.pages:
         halves = [s for s in page.shapes if isinstance(s, Path) and s.ink is Ink.JOIN and len(s.points) == 3]
