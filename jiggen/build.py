@@ -10,6 +10,7 @@ from typing import Any
 from jiggen.compose.cover import cover
 from jiggen.compose.fittings import fitting_sheet
 from jiggen.compose.lists import cut_list, drill_list, hardware_list
+from jiggen.compose.pole import pole, pole_runs
 from jiggen.compose.scalepage import scale_page
 from jiggen.compose.template import template
 from jiggen.drawing.scene import Drawing, Ink, Text
@@ -110,7 +111,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
         for group in groups
     )
     samples: list[Drawn] = []
-    if not options.only and not options.posts:
+    if not (options.only or options.posts):
         for sample in plan.samples:
             made = (
                 fitting_sheet(plan, sample, room)
@@ -118,11 +119,10 @@ def survey(job: Job, options: Options | None = None) -> Survey:
                 else template(plan, sample.group, room, sample.face)
             )
             samples.append(_drawn(job, sample.group, [sample.face], made, chosen, foot))
-    warnings = [
-        Problem("note", drawn.group.id, words, "mind that place when you tape the pages together")
-        for drawn in (*samples, *sheets)
-        for words in drawn.tiled.warnings
-    ]
+        for number, line in enumerate(pole_runs(plan), 1):
+            group = Group(f"R{number}", (), line.posts, "pole", job.sheet.datum)
+            samples.append(_drawn(job, group, [], pole(plan, line, group.id), chosen, foot))
+    warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.tiled.warnings]
     return Survey(plan, (*plan.problems, *review(plan), *warnings), chosen, sheets, tuple(samples))
 
 
@@ -201,6 +201,12 @@ def sheet_words(drawn: Drawn) -> str:
     size = drawn.sheet.drawing
     count = len(drawn.tiled.pages)
     return f"{drawn.group.id}: {faces}; {size.width:.0f} x {size.height:.0f} mm, {count} page{'s' * (count > 1)}"
+
+
+def _joins_note(drawn: Drawn) -> Problem:
+    first, more = drawn.tiled.warnings[0], len(drawn.tiled.warnings) - 1
+    words = first + (f" (and {more} more joins)" if more else "")
+    return Problem("note", drawn.group.id, words, "mind those places when you tape the pages together")
 
 
 def _paper(job: Job, options: Options) -> Paper:

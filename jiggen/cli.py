@@ -99,17 +99,19 @@ def make(job: Path, folder: Path | None, paper: str | None, only: str | None, po
 
 
 @main.command()
-@click.option("--to", "folder", type=click.Path(path_type=Path), default=Path("outputs/demo"), show_default=True)
+@click.option("--all", "every", is_flag=True, help="The second demo job: every shape of post and every role.")
+@click.option("--to", "folder", type=click.Path(path_type=Path), help="Folder, instead of outputs/demo(-all).")
 @click.option("--paper", type=PAPERS, help="Paper, instead of the demo job's.")
-def demo(folder: Path, paper: str | None) -> None:
-    """Make the packet of the demo job, in outputs/demo."""
+def demo(every: bool, folder: Path | None, paper: str | None) -> None:
+    """Make the packet of the demo job, in outputs/demo (outputs/demo-all)."""
     from jiggen.build import Options
     from jiggen.job.read import read_job
 
-    text = resources.files("jiggen.job").joinpath("demo.toml").read_text(encoding="utf-8")
+    name, place = ("demo_all.toml", "outputs/demo-all") if every else ("demo.toml", "outputs/demo")
+    text = resources.files("jiggen.job").joinpath(name).read_text(encoding="utf-8")
     with _job_errors():
-        job = read_job(text, "demo.toml")
-    _make(job, folder, Options(paper=paper))
+        job = read_job(text, name)
+    _make(job, folder or Path(place), Options(paper=paper))
 
 
 @main.command()

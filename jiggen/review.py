@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import cos
+from math import cos, hypot
 
 from jiggen.job.model import Stair
+from jiggen.plan.built import length
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import triangle_circle
 from jiggen.problems import Problem
-from jiggen.units import mm_text, tape
 
 EPSILON = 1e-6
 
@@ -26,8 +26,11 @@ def _run(plan: Plan, line: RunLine) -> Iterator[Problem]:
     yield from _openings(plan, line)
     yield from _bottom(plan, line)
     yield from _height(plan, line)
+    yield from _walls(plan, line)
+    yield from _as_built(plan, line)
     if isinstance(line.ground, Stair):
         yield from _stair(plan, line, line.ground)
+        yield from _landing(plan, line, line.ground)
 
 
 def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -37,6 +40,8 @@ def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
     edge = line.height - line.rail_drop  # height over the reference line of the opening's upper edge, vertical
     worst: dict[str, tuple[float, int, float, float]] = {}
     for number, opening in enumerate(line.openings, 1):
+        if number == len(line.openings) and line.closes == "deck" and line.guard.mount == "side":
+            opening = hypot(opening, line.guard.out)
         low = edge - opening / c
         sphere, clause = min(
             plan.job.rules.sphere_at(max(low, 0.0), stair), plan.job.rules.sphere_at(max(edge, 0.0), stair)
@@ -93,7 +98,7 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
         return
     gap = line.gap * cos(line.rake)
     if line.guard.mount == "side":
-        gap = (gap * gap + line.guard.out**2) ** 0.5
+        gap = hypot(gap, line.guard.out)
     sphere, clause = rules.sphere_at(0.0, False)
     if gap > sphere - EPSILON:
         yield Problem(
@@ -157,6 +162,73 @@ def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         )
 
 
+def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    """Gaps from an end post to a wall or another post, where the job gives them."""
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    stair = isinstance(line.ground, Stair)
+    sphere, clause = plan.job.rules.sphere_at(0.0, stair)
+    for gap, post in ((run.gap_at_start, line.posts[0]), (run.gap_at_finish, line.posts[-1])):
+        if gap is not None and gap > sphere - EPSILON:
+            yield Problem(
+                "stop",
+                f"post {post}",
+                f"the gap beside it is {_both(plan, gap)}, a sphere of {_both(plan, sphere)} passes",
+                "move the post, or close the gap",
+                clause,
+            )
+
+
+def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    """The opening under the rail at every post whose underside was built off the plan."""
+    if not line.lifts:
+        return
+    stair = isinstance(line.ground, Stair)
+    sphere, clause = plan.job.rules.sphere_at(line.height - line.rail_drop, stair)
+    for post in line.posts:
+        for face in plan.post_by_id[post].faces:
+            first = next((m for m in face.marks if m.purpose == "cable" and m.cable == 1 and m.run == line.id), None)
+            if first is None or face.fittings:
+                continue
+            opening = first.drop * line.cosine - line.cable / 2.0
+            if opening > sphere - EPSILON:
+                yield Problem(
+                    "stop",
+                    f"{face.id}/1",
+                    f"as built {_both(plan, opening)} are open under the rail, a sphere of {_both(plan, sphere)} passes",
+                    "lower the rail there, or add a cable under it",
+                    clause,
+                )
+                break
+
+
+def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
+    """The wedge between a landing, the post on it and the lowest raked member that climbs away from the nosing.
+
+    A circle that touches the post's face, the walking surface and the member: legs h and h / tan t, h the
+    member's height over the landing at the face.
+    """
+    index = 0 if not stair.up else len(line.posts) - 1
+    post, x = line.posts[index], line.stations[index]
+    half = plan.post_by_id[post].prism.half_extent(line.level)
+    level = line.behind(x) - half
+    slope = abs(line.slope)
+    if level <= 0.0:
+        return
+    high = line.gap + level * slope
+    share = 1.0 + 1.0 / slope - hypot(1.0, slope) / slope
+    sphere, clause = plan.job.rules.sphere_at(0.0, True)
+    if high * share > sphere - EPSILON:
+        most = half + max((sphere - EPSILON) / share - line.gap, 0.0) / slope
+        yield Problem(
+            "stop",
+            f"post {post}",
+            f"the wedge between the landing, this post and the lowest raked member passes a sphere of "
+            f"{_both(plan, high * share)}, {_both(plan, sphere)} is the limit",
+            f"stand the post at most {_both(plan, most)} behind the nosing, or close the wedge",
+            clause,
+        )
+
+
 def _climbing(plan: Plan) -> Iterator[Problem]:
     for climb in plan.job.rules.climbs:
         if plan.job.fall is None or plan.job.fall > climb.fall_over:
@@ -171,6 +243,4 @@ def _climbing(plan: Plan) -> Iterator[Problem]:
 
 def _both(plan: Plan, mm: float) -> str:
     """A length in the job's tape and in mm."""
-    if plan.job.units == "mm":
-        return f"{mm_text(mm)} mm"
-    return f"{tape(mm, plan.job.round_to).text} in ({mm_text(mm)} mm)"
+    return length(plan.job, mm)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 
 from jiggen.compose.bench import Bench
 from jiggen.compose.lettering import draw_reading, reading, reading_width
@@ -85,7 +86,8 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None
 
 
 def _exact(bench: Bench, mark: Mark) -> str:
-    return f"{mm_text(bench.from_datum(mark))} mm"
+    ends = f", ends +-{mm_text(hypot(*mark.slot))}" if any(mark.slot) else ""
+    return f"{mm_text(bench.from_datum(mark))} mm{ends}".replace("+-", "±")
 
 
 def _clash(space: Space, place: Place) -> float:

@@ -23,6 +23,7 @@ KEYS = (
     "first",
     "bracket",
     "bottom_bracket",
+    "stagger",
 )
 SIDES = ("left", "right")
 MOUNTS = ("deck", "side")
@@ -68,6 +69,7 @@ def read_guard(table: Table, known: Known, whole: bool) -> Guard:
         first=table.maybe("first", ranges.FIRST),
         bracket=_bracket(table, "bracket", known),
         bottom_bracket=_bracket(table, "bottom_bracket", known),
+        stagger="auto" if table.raw("stagger") == "auto" else table.maybe("stagger", ranges.GAP),
     )
     if whole:
         _check(table, value, known)

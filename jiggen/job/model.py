@@ -52,7 +52,8 @@ class Guard:
 
     ``height`` None: the rule set's. ``bottom_gap`` None: not given. ``first``: from the underside to the
     first cable's centre, square to the cables, None: one spacing. ``out``: deck edge to cable plane.
-    ``bracket``, ``bottom_bracket``: a bracket by name, None for no screws of ours.
+    ``bracket``, ``bottom_bracket``: a bracket by name, None for no screws of ours. ``stagger``: by how much all
+    cables of the run are moved down, vertically, to clear another run's in a shared post.
     """
 
     height: float | None
@@ -67,6 +68,7 @@ class Guard:
     first: float | None
     bracket: str | None
     bottom_bracket: str | None
+    stagger: float | Literal["auto"] | None = None
 
 
 @dataclass(frozen=True, slots=True)

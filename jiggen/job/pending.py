@@ -9,29 +9,9 @@ from typing import Any
 from jiggen.job.wording import joined
 from jiggen.problems import Problem
 
-TUBE = re.compile(r"tube|pipe", re.IGNORECASE)
-
 # place (* is any table or item), value (None: any; a pattern: found in it), finding, what is done for now
 PENDING: tuple[tuple[str, object, str, str], ...] = (
-    (
-        "as_built.*",
-        None,
-        "what was measured on site is not in the plan yet",
-        "check those posts by hand for now",
-    ),
-    ("run.*.spacers", None, "spacer bars are not in the plan yet", "lay them out by hand for now"),
     ("jig", None, "jigs are not drawn yet", "drill by the sheets for now"),
-    ("guard.mount", "side", "gaps beside a deck's edge are not judged yet", "judge them by hand for now"),
-    ("run.*.mount", "side", "gaps beside a deck's edge are not judged yet", "judge them by hand for now"),
-    ("sheet.kind", "wrap", "wrapped sheets are not drawn yet", "face sheets are made for now"),
-    ("post.*.radius", None, "eased corners are not drawn yet", "faces are drawn sharp for now"),
-    (
-        "post.*.wall",
-        None,
-        "hollow posts and sleeves are drawn as solid",
-        "mind wall and core by hand for now",
-    ),
-    ("post.*.size", TUBE, "hollow posts and sleeves are drawn as solid", "mind the wall by hand for now"),
 )
 
 

@@ -21,6 +21,7 @@ from jiggen.plan.spacing import (
     Frame,
     fill,
     highest_member,
+    staggered,
 )
 from jiggen.problems import Problem
 
@@ -279,6 +280,7 @@ def _filled(
         gap,
         guard.bottom_rail.depth if guard.bottom_rail else 0.0,
         job.round_to,
+        guard.out if guard.mount == "side" else 0.0,
     )
     if frame.room < job.cable.diameter * 2:
         problems.append(
@@ -291,6 +293,8 @@ def _filled(
         )
         return line
     filling = fill(frame, guard)
+    if isinstance(guard.stagger, float):
+        filling = staggered(filling, guard.stagger, line.rake)
     if min(filling.openings) < 0.0 or filling.gap < -1e-9:
         problems.append(
             Problem(

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
+from jiggen.plan.built import built_problems, transition_problems
+from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, stair_problems, unique
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
@@ -20,14 +24,55 @@ from jiggen.problems import Problem
 FORMAT = 1  # goes into the fingerprint: raise it when the same job gives other marks
 
 
+@dataclass(frozen=True)
+class Laid:
+    """Posts with their marked faces, and what was found on the way. ``ends``: the two end views of each run."""
+
+    layout: Layout
+    posts: tuple[Post, ...]
+    ends: Mapping[str, tuple[View, View]]
+    problems: tuple[Problem, ...]
+
+
 def make_plan(job: Job) -> Plan:
     """The finished plan of a job: frames as the world's (z up, first run along +x), mm.
 
     Geometry that cannot be built comes back as problems of level ``stop``; nothing is raised for it.
     """
+    job = _staggered(job)
+    laid = _laid(job)
+    posts = laid.posts
+    problems = [*job.notes, *laid.problems]
+    for post in posts:
+        problems.extend(clash_problems(job, post))
+        problems.extend(outline_problems(post))
+    problems.extend(kind_problems(job, posts))
+    problems.extend(stair_problems(laid.layout))
+    problems.extend(transition_problems(job, laid.layout))
+    shared = groups(job, posts)
+    if job.as_built or job.measured_spans:
+        plain = replace(job, as_built={}, measured_spans={})
+        planned = _laid(plain).posts
+        problems.extend(built_problems(job, posts, planned, shared, groups(plain, planned)))
+    return Plan(
+        job,
+        fingerprint(job),
+        laid.layout.runs,
+        posts,
+        shared,
+        take_off(job, laid.layout.runs, laid.ends, posts),
+        unique(problems),
+        samples(job, posts),
+        {face.id: face for post in posts for face in post.faces},
+        {post.id: post for post in posts},
+    )
+
+
+def _laid(job: Job) -> Laid:
+    """Every post of the job in place with its faces marked."""
     layout = lay_out(job)
     lines = {line.id: line for line in layout.runs}
-    problems: list[Problem] = [*job.notes, *layout.problems]
+    problems: list[Problem] = list(layout.problems)
     posts: list[Post] = []
     ends: dict[str, list[View]] = {line.id: [] for line in layout.runs}
     for stand in layout.stands.values():
@@ -36,22 +81,38 @@ def make_plan(job: Job) -> Plan:
             if view.fitting:
                 ends[view.line.id].append(view)
         posts.append(_post(job, stand, seen, layout, problems))
-    problems.extend(kind_problems(job, posts))
-    problems.extend(stair_problems(layout))
-    faces = {face.id: face for post in posts for face in post.faces}
-    pairs = {run: (found[0], found[-1]) for run, found in ends.items()}
-    return Plan(
-        job,
-        fingerprint(job),
-        layout.runs,
-        tuple(posts),
-        groups(job, posts),
-        take_off(job, layout.runs, pairs, posts),
-        unique(problems),
-        samples(job, posts),
-        faces,
-        {post.id: post for post in posts},
-    )
+    pairs = {run: _in_order(found) for run, found in ends.items()}
+    return Laid(layout, tuple(posts), pairs, tuple(problems))
+
+
+def _in_order(found: list[View]) -> tuple[View, View]:
+    """The view at a run's first post, then the one at its last."""
+    first, last = sorted(found, key=lambda view: view.index)[:2]
+    return first, last
+
+
+def _staggered(job: Job) -> Job:
+    """The job with every ``stagger = "auto"`` worked out: the least shift down that clears a shared post."""
+    for index, run in enumerate(job.runs):
+        if run.guard.stagger != "auto":
+            continue
+        job = _with_stagger(job, index, 0.0)
+        earlier = {other.id for other in job.runs[:index]}
+        shift = 0.0
+        for post in _laid(job).posts:
+            every = bodies(post)
+            fixed = [body for body in every if body.mark.run in earlier]
+            moving = [b for b in every if b.mark.run == run.id and b.mark.purpose in ("cable", "screw")]
+            if fixed and moving:
+                shift = max(shift, stagger_for(job, fixed, moving))
+        job = _with_stagger(job, index, shift)
+    return job
+
+
+def _with_stagger(job: Job, index: int, shift: float) -> Job:
+    runs = list(job.runs)
+    runs[index] = replace(runs[index], guard=replace(runs[index].guard, stagger=shift))
+    return replace(job, runs=tuple(runs))
 
 
 def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, problems: list[Problem]) -> Post:

@@ -7,6 +7,7 @@ from math import degrees
 from textwrap import wrap
 
 from jiggen.job.model import Job
+from jiggen.plan.built import length
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
 from jiggen.units import feet, mm_text, tape
 
@@ -34,13 +35,6 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     lines.extend(_cables(plan))
     lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware)])
     return lines
-
-
-def length(job: Job, mm: float) -> str:
-    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)"."""
-    if job.units == "mm":
-        return f"{mm_text(mm)} mm"
-    return f"{tape(mm, job.round_to).signed} in ({mm_text(mm)} mm)"
 
 
 def _run(job: Job, run: RunLine) -> Iterator[str]:

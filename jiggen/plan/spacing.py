@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, floor, hypot
 
 from jiggen.job.model import Guard, Stair
@@ -31,7 +31,8 @@ class Frame:
 
     ``clear``: underside to the reference line, vertical. ``limit``: the smallest sphere of the rule set in
     the run. ``gap``: reference line up to the lowest member's lower edge, vertical, None: no such gap (the
-    walking surface closes the bottom). ``bottom_rail``: its depth square to itself, 0 for none.
+    walking surface closes the bottom). ``bottom_rail``: its depth square to itself, 0 for none. ``out``: deck edge
+    to cable plane, level, of a guard on the fascia.
     """
 
     clear: float
@@ -41,6 +42,12 @@ class Frame:
     gap: float | None
     bottom_rail: float
     round_to: float
+    out: float = 0.0
+
+    @property
+    def bottom_limit(self) -> float:
+        """The limit of the opening over the deck's edge, upright: beside it the cables stand ``out`` away."""
+        return max(self.limit**2 - self.out**2, 0.0) ** 0.5
 
     @property
     def room(self) -> float:
@@ -115,10 +122,10 @@ def _count_for(frame: Frame, spacing: float, first: float) -> int:
             if room - (first + (count - 1) * spacing) - d / 2.0 <= most + EPSILON:
                 return count
         return max(1, fits)
-    room = frame.room
+    room, limit = frame.room, frame.limit if frame.bottom_rail else frame.bottom_limit
     fits = floor((room - d / 2.0 - first + EPSILON) / spacing) + 1
     for count in range(1, max(1, fits) + 1):
-        if room - (first + (count - 1) * spacing) - d / 2.0 < frame.limit - EPSILON:
+        if room - (first + (count - 1) * spacing) - d / 2.0 < limit - EPSILON:
             return count
     return max(1, fits)
 
@@ -135,6 +142,19 @@ def _filling(frame: Frame, spacing: float, first: float, count: int) -> Filling:
         openings.append(frame.room - centres[-1] - d / 2.0)
         closes = "bottom rail" if frame.bottom_rail else "deck"
     return Filling(spacing, tuple(x / c for x in centres), tuple(openings), closes, gap or 0.0)
+
+
+def staggered(filling: Filling, by: float, rake: float) -> Filling:
+    """The same cables ``by`` mm further down, vertically: the first opening grows, what is under the last shrinks."""
+    openings = list(filling.openings)
+    openings[0] += by * cos(rake)
+    gap = filling.gap
+    if filling.closes == "cable":
+        gap -= by
+    else:
+        openings[-1] -= by * cos(rake)
+    drops = tuple(drop + by for drop in filling.drops)
+    return replace(filling, drops=drops, openings=tuple(openings), gap=gap)
 
 
 def triangle_circle(rise: float, going: float, overhang: float, height: float) -> float:

@@ -13,6 +13,11 @@ _SPELLED = {"\u2212": "-", "\u2300": "dia ", "\u00d8": "dia ", "\u2192": "->", "
 _SPELLED |= {"\u2265": ">=", "\u2044": "/", "\u2033": '"', "\u2032": "'", "\u2191": "up", "\u2193": "down"}
 
 
+def said(text: Text) -> str:
+    """What a search finds where ``text`` stands."""
+    return text.text if text.spoken is None else text.spoken
+
+
 def start(text: Text) -> float:
     """Where the lettering begins along its base line, from ``text.at``: 0 or less, mm."""
     if text.align == "left":

@@ -133,7 +133,7 @@ class Canvas:
                 self.white += (_state(state), drawn)
             else:
                 self.tagged.setdefault(state, []).append(drawn)
-        if shape.text.strip() and (whole or clip.inside((*shape.at, *shape.at), window)):
+        if glyphs.said(shape).strip() and (whole or clip.inside((*shape.at, *shape.at), window)):
             self.words.append(_searched(shape))
 
 
@@ -223,7 +223,7 @@ def _outlined(text: Text, drawn: str) -> str:
 
 def _searched(text: Text) -> str:
     """The words of ``text`` where they stand, in the font /F, as wide as the lettering that is seen."""
-    words = glyphs.plain(text.text)
+    words = glyphs.plain(glyphs.said(text))
     size = text.height / CAPITAL
     natural = width_of(words) * size
     long = lettering.width(text.text, text.height)

@@ -102,8 +102,8 @@ def content(page: Page, watermark: str = "", stretch: tuple[float, float] = (1.0
 
 
 def _mark(words: str, paper: Paper) -> Text:
-    """``words`` from the lower left to the upper right, two thirds of the diagonal long."""
-    long = hypot(paper.width, paper.height) * 2.0 / 3.0
+    """``words`` from the lower left to the upper right, six tenths of the diagonal long."""
+    long = hypot(paper.width, paper.height) * 0.6
     height = min(long / max(lettering.width(words, 1.0), 1.0), paper.width / 3.0)
     angle = atan2(paper.height, paper.width)
     middle = Point(paper.width / 2.0, paper.height / 2.0)

@@ -126,9 +126,10 @@ def _oval(root: Any, oval: Oval, height: float) -> Any:
 
 
 def _lettering(root: Any, text: Text, height: float) -> Any:
-    words = _clean(text.text)
-    group = root.g(role="img")
-    group.attribs |= {"aria-label": words, "data-text": words}
+    words = _clean(glyphs.said(text))
+    group = root.g()
+    if words:
+        group.attribs |= {"role": "img", "aria-label": words, "data-text": words}
     d = " ".join(_d(stroke, False, height) for stroke in glyphs.placed(text))
     if text.ink in LETTERED:
         width = pen_width(text.ink, text.height)

@@ -45,6 +45,7 @@ def marks(number: int, start: float, end: float, band: Sequence[tuple[float, flo
 
 def _free(wanted: float, start: float, end: float, band: Sequence[tuple[float, float]]) -> float:
     """The place nearest ``wanted``, in steps of 1 mm, where mark and number meet nothing; else ``wanted``."""
+    wanted = min(max(wanted, start + _BEFORE), end - _AFTER)
     for step in range(25):
         at = wanted + (step + 1) // 2 * (1 if step % 2 else -1)
         low, high = at - _BEFORE, at + _AFTER

@@ -18,7 +18,7 @@ from jiggen.sheets.paper import bare, bare_window, usable, window
 
 __all__ = ["Tiled", "bare", "pages", "single", "usable"]
 
-_BAND = 7.0  # on both sides of a join: where its marks must not meet anything
+_BAND = 4.5  # on both sides of a join: where its marks must not meet anything
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,6 @@ def test_polyline_keeps_its_length_and_knows_where_pieces_begin(points: list[Poi
 def test_polygon_keeps_its_area(radii: list[int], centre: Point) -> None:
     """Star-shaped polygons, hollow ones among them."""
     n = len(radii)
-    [2 * pi * i / n for i in range(n)]
     points = [
         Point(centre.x + r * cos(2 * pi * i / n), centre.y + r * sin(2 * pi * i / n)) for i, r in enumerate(radii)
     ]

@@ -235,6 +235,17 @@ def test_words_are_not_drawn_twice() -> None:
     assert 0.85 * long < area < long + count * pi / 4.0
 
 
+def test_what_is_spoken_is_found_instead() -> None:
+    """Large figures drawn in parts are found as one reading; the parts are not found."""
+    pen = Pen()
+    pen.text(20.0, 100.0, "QQ", 10.0, spoken="65 \u215d")
+    pen.text(50.0, 105.0, "ZZ", 4.0, spoken="")
+    text = PdfReader(BytesIO(pdf([plain(pen.drawing(150.0, 150.0))], title="t"))).pages[0].extract_text()
+    assert "65 5/8" in text
+    assert "QQ" not in text
+    assert "ZZ" not in text
+
+
 def test_marks_carry_their_names_safely() -> None:
     pen = Pen()
     pen.oval(50.0, 50.0, 3.0, 3.0, Ink.DRILL, data=(("mark", "3/toward (4\\/7)"), ("face", "né")))

@@ -67,6 +67,15 @@ def test_words_metadata_and_names_are_escaped() -> None:
     assert b"<text" not in data
 
 
+def test_what_is_spoken_is_said_instead() -> None:
+    pen = Pen()
+    pen.text(20.0, 100.0, "65", 10.0, spoken="65 5/8")
+    pen.text(40.0, 105.0, "5", 4.0, spoken="")
+    root = ElementTree.fromstring(svg(pen.drawing(150.0, 150.0)))
+    assert [g.get("data-text") for g in root.iter(f"{NS}g") if g.get("data-text")] == ["65 5/8"]
+    assert len(list(root.iter(f"{NS}path"))) == 2
+
+
 def test_same_bytes() -> None:
     drawing = face().drawing
     assert svg(drawing, metadata="m") == svg(drawing, metadata="m")

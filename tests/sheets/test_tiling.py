@@ -109,7 +109,7 @@ def test_pages_meet_at_their_joins() -> None:
 
 
 def test_join_marks_are_alike_on_both_sides_and_differ_from_join_to_join() -> None:
-    tiled = tile(face(620.0, 330.0, 5))
+    tiled = tile(face(620.0, 420.0, 6))
     tips: dict[str, list[tuple[float, float]]] = {}
     for page in tiled.pages:
         halves = [s for s in page.shapes if isinstance(s, Path) and s.ink is Ink.JOIN and len(s.points) == 3]

@@ -1,0 +1,79 @@
+"""Posts as planned and as built, and posts where runs of two slopes meet, turned into problems."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from jiggen.job.model import Job
+from jiggen.plan.lines import Layout
+from jiggen.plan.model import Group, Post, RunLine
+from jiggen.problems import Problem
+from jiggen.units import mm_text, tape
+
+WORTH_TELLING = 3.0  # mm off the plan's drop
+
+
+def length(job: Job, mm: float) -> str:
+    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)"."""
+    if job.units == "mm":
+        return f"{mm_text(mm)} mm"
+    return f"{tape(mm, job.round_to).signed} in ({mm_text(mm)} mm)"
+
+
+def built_problems(
+    job: Job, posts: Sequence[Post], planned: Sequence[Post], shared: Sequence[Group], before: Sequence[Group]
+) -> Iterator[Problem]:
+    """What measuring on site moved: drops off by more than 3 mm, and posts that leave the sheet they shared."""
+    plan = {mark.id: mark for post in planned for face in post.faces for mark in face.marks}
+    for post in posts:
+        marks = [mark for face in post.faces for mark in face.marks if mark.id in plan and mark.purpose != "bracket"]
+        off = max((mark.drop - plan[mark.id].drop for mark in marks), key=abs, default=0.0)
+        if abs(off) > WORTH_TELLING:
+            yield Problem(
+                "note",
+                f"post {post.id}",
+                f"as built its holes lie {length(job, abs(off))} {'further below' if off > 0 else 'nearer to'} the underside",
+                "drill it by its own sheet",
+            )
+    partners, old = _partners(shared), _partners(before)
+    told: set[str] = set()
+    for face, others in old.items():
+        post = face.rpartition("/")[0]
+        left = sorted({name.rpartition("/")[0] for name in others - partners.get(face, set())} - {post})
+        if left and post in job.as_built and post not in told:
+            told.add(post)
+            yield Problem(
+                "note",
+                f"post {post}",
+                f"as built it leaves the sheet that it shared with post {', '.join(left)}",
+                "drill each by the sheet that names it",
+            )
+
+
+def _partners(groups: Sequence[Group]) -> dict[str, set[str]]:
+    return {face: set(group.faces) - {face} for group in groups for face in group.faces}
+
+
+def transition_problems(job: Job, layout: Layout) -> Iterator[Problem]:
+    """Both undersides and the step at every post where runs of two slopes meet."""
+    lines = {line.id: line for line in layout.runs}
+    for stand in layout.stands.values():
+        if len(stand.runs) != 2 or stand.between:
+            continue
+        first, second = (lines[name] for name in stand.runs)
+        if abs(first.slope - second.slope) < 1e-9 and first.ground == second.ground:
+            continue
+        unders = [_under(line, stand.id, stand.base.z) for line in (first, second)]
+        yield Problem(
+            "note",
+            f"post {stand.id}",
+            f"undersides over the walking surface: run {first.id} {length(job, unders[0])}, run {second.id} "
+            f"{length(job, unders[1])}, a step of {length(job, abs(unders[1] - unders[0]))} at its axis",
+            "hang each face's sheet from its own rail",
+        )
+
+
+def _under(line: RunLine, post: str, z: float) -> float:
+    index = line.posts.index(post)
+    lift = line.lifts[index] if line.lifts else 0.0
+    return line.underside(line.stations[index]) + lift - z
