@@ -129,7 +129,8 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
             yield Problem(
                 "note",
                 f"run {line.id}",
-                f"the top is {_both(plan, line.height)} high; where it serves as the handrail {_both(plan, rule.most)} is the most",
+                f"the top is {_both(plan, line.height)} high; where it serves as the handrail "
+                f"{_both(plan, rule.most)} is the most",
                 "fit a separate handrail, or lower the top",
                 rule.clause,
             )
@@ -194,7 +195,8 @@ def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 yield Problem(
                     "stop",
                     f"{face.id}/1",
-                    f"as built {_both(plan, opening)} are open under the rail, a sphere of {_both(plan, sphere)} passes",
+                    f"as built {_both(plan, opening)} are open under the rail, "
+                    f"a sphere of {_both(plan, sphere)} passes",
                     "lower the rail there, or add a cable under it",
                     clause,
                 )

@@ -82,7 +82,7 @@ def from_data(rows: Iterable[Mapping[str, Any]]) -> tuple[Target, ...]:
 
 
 def check_svg(sheet: str, wanted: Sequence[Target], found: Found) -> tuple[list[Deviation], list[Problem]]:
-    """A sheet's SVG against its targets: u from the face's centre line, v from its datum line, both read from the file."""
+    """A sheet's SVG against its targets: u from the face's centre line, v from its datum line, as the file has them."""
     seats: dict[str, tuple[float, float]] = {}
     for face in {target.face for target in wanted}:
         centre, datum = _line(found, "centre", face), _line(found, "datum", face)

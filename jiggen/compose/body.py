@@ -302,7 +302,7 @@ def _upright(
         for near in lanes:
             left = near if side > 0 else near - high
             box = Box(left, y - 1.0, left + high, y + long + 1.0)
-            if 1.0 < left and box.right < room - 1.0 and space.free(box):
+            if left > 1.0 and box.right < room - 1.0 and space.free(box):
                 pen.text(box.right, float(y), words, high, angle=pi / 2.0, ink=Ink.STRONG)
                 space.take(box.grown(0.5))
                 return box

@@ -72,7 +72,7 @@ def text_height(strip: Strip) -> float:
 
 def steps(strip: Strip) -> list[str]:
     """The work in its order, for this sheet's datum, rake and drills."""
-    bench, marks = strip.first, [mark for one in strip.benches for mark in one.marks]
+    _bench, marks = strip.first, [mark for one in strip.benches for mark in one.marks]
     found = [
         "Check the print: 0 to 100 on the page's rulers is 100 mm on your tape, both ways.",
         _seat_words(strip),
@@ -161,10 +161,10 @@ def _measure_box(strip: Strip, pen: Pen, x: float, y: float, room: float) -> flo
 def _warnings(strip: Strip) -> list[str]:
     """What a raked sheet on another datum says in capitals, and what the rail in place hides."""
     found = []
-    bench = strip.first
-    if bench.raked and bench.datum != "underside" and bench.group.kind != "practice":
+    first = strip.first
+    if first.raked and first.datum != "underside" and first.group.kind != "practice":
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
-        for bench in strip.benches if bench.datum == "height line" else ():
+        for bench in strip.benches if first.datum == "height line" else ():
             high = bench.seat - bench.face.tread
             found.append(f"HEIGHT LINE {bench.face.name.upper()}: {both(bench.job, high)} OVER THE TREAD AT THE FACE.")
     return found

@@ -32,19 +32,20 @@ def built_problems(
             yield Problem(
                 "note",
                 f"post {post.id}",
-                f"as built its holes lie {length(job, abs(off))} {'further below' if off > 0 else 'nearer to'} the underside",
+                f"as built its holes lie {length(job, abs(off))} "
+                f"{'further below' if off > 0 else 'nearer to'} the underside",
                 "drill it by its own sheet",
             )
     partners, old = _partners(shared), _partners(before)
     told: set[str] = set()
     for face, others in old.items():
-        post = face.rpartition("/")[0]
-        left = sorted({name.rpartition("/")[0] for name in others - partners.get(face, set())} - {post})
-        if left and post in job.as_built and post not in told:
-            told.add(post)
+        own = face.rpartition("/")[0]
+        left = sorted({name.rpartition("/")[0] for name in others - partners.get(face, set())} - {own})
+        if left and own in job.as_built and own not in told:
+            told.add(own)
             yield Problem(
                 "note",
-                f"post {post}",
+                f"post {own}",
                 f"as built it leaves the sheet that it shared with post {', '.join(left)}",
                 "drill each by the sheet that names it",
             )

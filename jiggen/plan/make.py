@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
 from jiggen.plan.built import built_problems, transition_problems
-from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, stair_problems, unique
+from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.marks import marked_face, side_faces

@@ -178,13 +178,11 @@ def _square_bore(bench: Bench, cable: Line, into: Vector, wall: float, hole: Hol
     wall's normal) and d + clearance wide, so its two end holes lie the difference apart along the cable's trace.
     """
     frame = bench.frame
-    middle = replace(frame, origin=frame.origin.minus(frame.normal.times(wall / 2.0)))
-    if frame.radius:
-        middle = replace(middle, radius=frame.radius - wall / 2.0)
-    point = middle.meets(cable)
+    point = frame.plane(-wall / 2.0).meets(cable)
     assert point is not None
-    inner = middle.place(point)
-    at = Point(inner.x * (frame.radius / middle.radius if frame.radius else 1.0), inner.y)
+    off = point.minus(frame.origin)
+    across = off.dot(frame.right)
+    at = Point(arc_place(across, frame.radius) if frame.radius else across, off.dot(frame.up))
     told = frame.components(into, at.x if frame.radius else 0.0)
     d = bench.job.cable.diameter
     longer = d / told.z - d + wall * hypot(told.x, told.y) / told.z

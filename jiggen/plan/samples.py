@@ -1,4 +1,4 @@
-"""A Plan's fittings, brackets and holes turned into sample faces: the practice piece, and each pattern to lay the real one on."""
+"""The fittings, brackets and holes of a plan turned into sample faces: a practice piece, patterns to compare."""
 
 from __future__ import annotations
 

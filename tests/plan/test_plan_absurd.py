@@ -30,8 +30,11 @@ def maybe(**keys: st.SearchStrategy[Any]) -> st.SearchStrategy[Keys]:
 
 
 kinds = st.one_of(
-    st.fixed_dictionaries({"width": edges(6, 610)}, optional={"rotate": edges(-180, 180).map(lambda d: f"{d} deg") | st.just("bisect")}),
-    st.fixed_dictionaries({"shape": st.just("round"), "diameter": edges(6, 610)}),
+    st.fixed_dictionaries(
+        {"width": edges(6, 610)},
+        optional={"rotate": edges(-180, 180).map(lambda d: f"{d} deg") | st.just("bisect"), "wall": edges(0.5, 50)},
+    ),
+    st.fixed_dictionaries({"shape": st.just("round"), "diameter": edges(6, 610)}, optional={"wall": edges(0.5, 50)}),
     st.fixed_dictionaries(
         {"shape": st.just("rectangular"), "along": edges(6, 610), "across": edges(6, 610)},
         optional={"bore": st.sampled_from(["along", "square"]), "grommet": edges(3, 50)},
@@ -57,7 +60,10 @@ guards = maybe(
     count=st.integers(1, 200),
     first=edges(3, 600),
     bracket=st.just("side plate"),
+    stagger=st.just("auto"),
 )
+bars = st.fixed_dictionaries({"kind": st.sampled_from(["one", "two"]), "each": st.integers(1, 20)})
+site = maybe(underside=edges(50, 3000), lean=st.tuples(edges(-100, 100), edges(-100, 100)).map(list))
 fitting = st.fixed_dictionaries(
     {"outline": st.just([300, 300]), "screws": st.just([[150, 150], [-150, 0]]), "setback": edges(300, 600)},
     optional={
@@ -94,6 +100,8 @@ def jobs(draw: st.DrawFn) -> str:
         if draw(st.booleans()):
             faces = [f"toward {keys['posts'][1]}", "deck side", "open side"]
             keys["wire"] = {"drop": draw(edges(-1000, 2500)), "face": draw(st.sampled_from(faces)), "diameter": draw(edges(1.5, 50))}
+        if draw(st.integers(0, 4)) == 0:
+            keys["spacers"] = draw(bars)
         runs.append(keys)
         number += len(spans)
     cable = draw(
@@ -124,6 +132,7 @@ def jobs(draw: st.DrawFn) -> str:
         posts={"line": "one", "end": draw(st.sampled_from(["one", "two"]))},
         fitting={"own": draw(fitting)},
         sheet=draw(maybe(datum=st.sampled_from(["underside", "height line", "deck"]), kind=st.sampled_from(["face", "wrap"]))),
+        as_built={post: draw(site) for one in runs for post in one["posts"] if draw(st.integers(0, 5)) == 0},
         limits=draw(maybe(min_web=edges(0, 100), min_edge=edges(0, 100))),
     )
 
@@ -136,7 +145,7 @@ def read(source: str) -> Job | None:
         return None
 
 
-@settings(max_examples=250)
+@settings(max_examples=120)
 @given(source=jobs())
 def test_absurd_job_makes_a_plan(source: str) -> None:
     job = read(source)

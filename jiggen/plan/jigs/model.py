@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from jiggen.geometry import Point, Vector, turned
+from jiggen.geometry import Point, Vector
 from jiggen.job.model import JigWish
 from jiggen.problems import Problem
 
@@ -18,6 +18,8 @@ WEB = 3.0  # least board between two holes or a hole and an edge, mm (common pra
 EDGE = 8.0  # bed that stays free round the parts, mm
 GAP = 4.0  # between two parts on a sheet of stock, mm
 SMALLEST = 1.0  # the smallest hole that is cut; smaller ones are engraved as a cross and drilled, mm
+
+ALONG = Point(1.0, 0.0)
 
 Use = Literal["guide", "index", "dowel", "sight"]
 
@@ -38,7 +40,7 @@ class Hole:
     mark: str = ""
     stretch: float = 0.0
     slant: float = 1.0
-    trace: Point = Point(1.0, 0.0)
+    trace: Point = ALONG
     drill: float = 0.0
 
     @property
@@ -102,8 +104,9 @@ class Part:
     """One flat part. Contours are simple polygons in the part's frame, mm; nominal, kerf is put on when it is drawn.
 
     ``outline``: counter-clockwise; empty for a disc of ``disc`` mm diameter about the origin. ``slots``: inner
-    contours, counter-clockwise. ``marks``: engraved lines. ``raw``: drawn as it stands, without kerf (a comb that
+    contours, counter-clockwise. ``strokes``: engraved lines. ``raw``: drawn as it stands, without kerf (a comb that
     measures the kerf). ``turns``: may be turned by 90 degrees on the stock. ``place`` None: stands nowhere.
+    ``step``: when it is put on in the assembly, from 1; 0 for loose parts.
     """
 
     id: str
@@ -118,7 +121,6 @@ class Part:
     place: Place | None = None
     disc: float = 0.0
     raw: bool = False
-    raw_slots: bool = False
     turns: bool = True
     step: int = 0
 
@@ -150,7 +152,8 @@ class Jig:
     Jig's frame: u to the right from the face's centre line, v up from the datum, w out of the face; on a round
     post w = 0 is the tangent plane on the face's centre line. ``stop``: (a, b) of the underside v = a u + b w where a
     stop seats under the rail, None where the plate is held to a line. ``seat``: what it is seated on, in words.
-    ``lead``: w of the plate's back. ``notes``: sentences for the assembly page. ``title``: for file and page.
+    ``lead``: w of the plate's back. ``notes``: sentences for the assembly page. ``title``: for file
+    and page. ``name``: the job's.
     """
 
     id: str
@@ -167,7 +170,6 @@ class Jig:
     lead: float = 0.0
     layers: int = 1
     name: str = ""
-    bodies: tuple[tuple[str, tuple[Vector, ...], Vector], ...] = ()
 
 
 def moved(points: tuple[Point, ...], dx: float, dy: float) -> tuple[Point, ...]:
@@ -181,9 +183,3 @@ def quarter(point: Point, turns: int) -> Point:
     for _ in range(turns % 4):
         x, y = -y, x
     return Point(x, y)
-
-
-__all__ = [
-    "DOWEL", "DOWEL_FIT", "EDGE", "FIT", "GAP", "HUG", "RUN", "SMALLEST", "WEB",
-    "Hole", "Jig", "Label", "Part", "Piece", "Place", "Score", "moved", "quarter", "turned",
-]  # fmt: skip

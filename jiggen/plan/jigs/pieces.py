@@ -101,7 +101,9 @@ def pieces(at: Site) -> tuple[tuple[Piece, ...], tuple[Problem, ...]]:
     limit, all_rows = longest(at), rows(at)
     if at.on_deck:
         return _from_deck(at, limit, all_rows)
-    top, index, start, found = ceiling(at), (), 0, []
+    top, start = ceiling(at), 0
+    index: tuple[str, ...] = ()
+    found: list[Piece] = []
     while True:
         end = start
         while end < len(all_rows) and top - _low(at, all_rows[end]) <= limit:
@@ -121,7 +123,9 @@ def _from_deck(
 ) -> tuple[tuple[Piece, ...], tuple[Problem, ...]]:
     """The same from the walking surface up: the first piece stands on it."""
     upward = all_rows[::-1]
-    bottom, index, start, found = 0.0, (), 0, []
+    bottom, start = 0.0, 0
+    index: tuple[str, ...] = ()
+    found: list[Piece] = []
     while True:
         end = start
         while end < len(upward) and _high(at, upward[end]) - bottom <= limit:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, hypot, pi, sin
+from math import cos, pi, sin
 
 from jiggen.geometry import Point, Vector
 from jiggen.plan.jigs.model import FIT, HUG, WEB, Hole, Part, Piece, Place, Score
-from jiggen.plan.jigs.pieces import BELOW, GUSSET, OUT, TAB, bar_stop, plate_half
+from jiggen.plan.jigs.pieces import GUSSET, OUT, bar_stop, plate_half
 from jiggen.plan.jigs.shapes import (
     Span,
     arc,
@@ -54,7 +54,8 @@ def cheeks(at: Site, piece: Piece) -> Around:
     low, high = piece.bottom + 4.0, _under(at, piece, wall(at) + at.q) - 4.0
     count = max(2, round((high - low) / 140.0))
     size = min(24.0, (high - low) / (3.0 * count))
-    parts, slots = [], []
+    parts: list[Part] = []
+    slots: list[tuple[Point, ...]] = []
     for name, side, tab in (("left cheek", -1.0, size), ("right cheek", 1.0, 0.75 * size)):
         tabs = spans(low, high, count, tab)
         left = _cheek_outline(at, low, high, tabs)
@@ -124,7 +125,8 @@ def saddle(at: Site, piece: Piece) -> Around:
         Point(half, -deep),
     )
     heights = _rib_heights(at, piece)
-    parts, slots = [], []
+    parts: list[Part] = []
+    slots: list[tuple[Point, ...]] = []
     for v in heights:
         # its front is its upper side: x to the left, y out of the face, so x cross y points up
         place = Place(Vector(0.0, v - at.q / 2.0, 0.0), U.times(-1.0), W)
@@ -294,6 +296,3 @@ def tilt_of_plate(at: Site) -> float:
     """How far a drill may tilt in the plate alone, mm a mm: its running clearance over the plate's thickness."""
     clear = max((g.hole - g.drill for g in at.guides), default=0.0)
     return clear / at.q
-
-
-__all__ = ["BELOW", "TAB", "Around", "guides_of", "hypot", "plate", "rib_top", "tilt_of_plate", "wall"]

@@ -1,0 +1,173 @@
+"""Parts turned into parts with words on them: posts served, up, face, a drill at each hole, fingerprint."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import pi
+
+from jiggen.geometry import Point
+from jiggen.plan.jigs.model import Hole, Label, Part, Piece
+from jiggen.plan.jigs.pieces import MARGIN, plate_half
+from jiggen.plan.jigs.site import Guide, Site
+
+LETTER = 0.86  # width of a letter and the gap after it, in heights of a capital, at most: for room, not for looks
+SMALL, LARGE = 2.2, 4.0
+
+
+def room_for(text: str, room: float, most: float = LARGE, least: float = SMALL) -> float:
+    """The height of lettering that keeps ``text`` within ``room`` mm; 0 where even the smallest does not."""
+    high = min(most, room / (LETTER * max(len(text), 1)))
+    return high if high >= least else 0.0
+
+
+def line(at: Point, text: str, room: float, most: float = LARGE, angle: float = 0.0) -> tuple[Label, ...]:
+    """One label in the middle of its room, nothing where it does not fit."""
+    high = room_for(text, room, most)
+    return (Label(at, text, high, "middle", angle),) if high else ()
+
+
+def plate_words(at: Site, piece: Piece, count: int, part: Part, jig: str) -> Part:
+    """The plate: UP and which face in its upper corners, the rest along its margins, a drill at each hole."""
+    half = plate_half(at)
+    low, high = piece.bottom, piece.top
+    tilt = abs(at.underside[0]) * half
+    room = high - low - 44.0
+    middle = (low + high - 24.0 - tilt) / 2.0
+    left = -half + MARGIN / 2.0 + LARGE / 2.0
+    right = half - MARGIN / 2.0 + LARGE / 2.0
+    turn = pi / 2.0
+    words = [
+        *line(Point(left, middle), served(at, room * 0.9), room * 0.95, angle=turn),
+        *line(Point(right, middle), facts(at, piece, count, jig), room * 0.95, angle=turn),
+        Label(Point(-half + MARGIN / 2.0, high - tilt - 18.0), "UP", LARGE, "middle"),
+    ]
+    arrow = -half + MARGIN / 2.0
+    tip = high - tilt - 3.0
+    strokes = (
+        (Point(arrow, tip - 9.0), Point(arrow, tip)),
+        (Point(arrow - 2.0, tip - 3.5), Point(arrow, tip), Point(arrow + 2.0, tip - 3.5)),
+    )
+    return replace(part, labels=(*part.labels, *words), strokes=(*part.strokes, *strokes))
+
+
+def served(at: Site, room: float) -> str:
+    """POSTS 1 4 TOWARD 2; where that is too long for ``room``, how many they are."""
+    posts = at.group.posts
+    head = "POST" if len(posts) == 1 else "POSTS"
+    whole = f"{head} {' '.join(posts)}  {face_words(at)}".upper()
+    if room_for(whole, room):
+        return whole
+    return f"{len(posts)} POSTS, {at.group.id}  {face_words(at)}".upper()
+
+
+def face_words(at: Site) -> str:
+    """The faces that the jig serves, or how the drawn one is called where they are many."""
+    names = list(dict.fromkeys(face.partition("/")[2] for face in at.group.faces))
+    if at.group.kind != "face" or len(names) > 3:
+        return at.face.name if at.group.kind != "face" else "faces as on the sheet"
+    return " / ".join(names)
+
+
+def facts(at: Site, piece: Piece, count: int, jig: str) -> str:
+    """Jig, piece, board, bushing, fingerprint."""
+    words = [jig, at.plan.fingerprint]
+    if count > 1:
+        words.insert(1, f"PIECE {piece.number} OF {count}")
+    if at.wish.bushing:
+        words.append(f"BUSHINGS {at.wish.bushing:.2f} MM")
+    return "  ".join(words)
+
+
+def hole_words(part: Part, guides: Sequence[Guide], limit: float) -> Part:
+    """A number and a drill beside each guide of the part that is in front; PIN at those that a pin goes through."""
+    named = {g.id: g for g in guides}
+    words: list[Label] = []
+    for hole in part.holes:
+        guide = named.get(hole.mark)
+        if guide is None or hole.use not in ("guide", "index"):
+            continue
+        pin = "PIN " if hole.use == "index" else ""
+        text = f"{pin}{guide.label} {guide.drill_name}"
+        words.extend(_beside(hole, text, part.holes, limit))
+    return replace(part, labels=(*part.labels, *words))
+
+
+def _beside(hole: Hole, text: str, holes: Sequence[Hole], limit: float) -> tuple[Label, ...]:
+    """The label on the side of the hole where there is more room, on one line or on two."""
+    row = [h for h in holes if h is not hole and abs(h.at.y - hole.at.y) < h.reach + 3.0]
+    half = _half_across(hole)
+    right = min([limit, *(h.at.x - _half_across(h) for h in row if h.at.x > hole.at.x)]) - hole.at.x - half - 3.0
+    left = hole.at.x - max([-limit, *(h.at.x + _half_across(h) for h in row if h.at.x < hole.at.x)]) - half - 3.0
+    room, side = (right, 1.0) if right >= left - 1e-6 else (left, -1.0)
+    x = hole.at.x + side * (half + 1.8)
+    align = "left" if side > 0 else "right"
+    one = room_for(text, room, 3.5)
+    if one:
+        return (Label(Point(x, hole.at.y - one / 2.0), text, one, align),)  # type: ignore[arg-type]
+    first, _, second = text.partition(" ")
+    high = max(1.8, min(room_for(first, room, 3.0, 0.1), room_for(second, room, 3.0, 0.1)))
+    return (
+        Label(Point(x, hole.at.y + 0.4), first, high, align),  # type: ignore[arg-type]
+        Label(Point(x, hole.at.y - high - 0.4), second, high, align),  # type: ignore[arg-type]
+    )
+
+
+def _half_across(hole: Hole) -> float:
+    """Half of what the hole takes of x."""
+    return hole.diameter / 2.0 + abs(hole.trace.x) * (hole.length - hole.diameter) / 2.0
+
+
+def small_words(at: Site, part: Part, piece: Piece, count: int, jig: str) -> Part:
+    """Cheeks, ribs, layers: number, name, jig, which way up, along their longer side."""
+    left, bottom, right, top = part.box()
+    number = part.id.rpartition("/")[2]
+    tail = f" P{piece.number}" if count > 1 else ""
+    text = f"{number} {part.name} {jig}{tail}".upper()
+    upright = top - bottom > right - left
+    if part.name.startswith("stop"):
+        return replace(part, labels=(*part.labels, *_rib_words(part, number, jig)))
+    if part.name.startswith("layer"):
+        spot = Point((left + right) / 2.0, top - 4.6)
+        words = line(Point(spot.x - 0.1 * (right - left), spot.y), f"{text} UP", 0.75 * (right - left), 3.0)
+        return replace(part, labels=(*part.labels, *words))
+    if part.name == "saddle rib":
+        y = (0.0 + at.lead) / 2.0 + 0.2
+        words = line(Point(0.0, y), text, 1.5 * right * 0.6, min(3.0, at.lead * 0.45))
+        return replace(part, labels=(*part.labels, *words))
+    if upright:
+        inner = [p.x for p in part.outline]
+        middle = (min(inner) + max(inner)) / 2.0
+        return replace(
+            part,
+            labels=(
+                *part.labels,
+                *line(Point(middle + 2.0, (bottom + top) / 2.0 - 12.0), text, 0.7 * (top - bottom), 4.0, pi / 2.0),
+                *line(Point(middle, top - 12.0), "UP", 0.5 * (right - left), 4.0),
+            ),
+        )
+    return replace(
+        part,
+        labels=(
+            *part.labels,
+            *line(Point((left + right) / 2.0, (bottom + top) / 2.0 - 1.5), text, 0.8 * (right - left), 4.0),
+        ),
+    )
+
+
+def _rib_words(part: Part, number: str, jig: str) -> tuple[Label, ...]:
+    """A stop's rib: its number and hand, and the jig, in the upper half where it is broad."""
+    left, _, right, top = part.box()
+    hand = "L" if part.name.endswith("left") else "R"
+    side = 1.0 if hand == "L" else -1.0
+    base = left if hand == "L" else right
+    tips = [p for p in part.outline if abs(p.x - (right if hand == "L" else left)) < 1e-6]
+    shoulder = max(p.y for p in part.outline if abs(p.x - base) > 0.5 and p.y < top + 1.0)
+    low = min(min(p.y for p in tips), shoulder) if tips else top
+    inner = sorted({round(p.x, 3) for p in part.outline})
+    x0 = inner[1] if hand == "L" else inner[-2]
+    middle = Point(x0 + side * 15.0, min(low, top) - 1.0)
+    return (
+        Label(Point(middle.x, middle.y - 3.0), f"{number} {hand} UP", 2.8, "middle"),
+        Label(Point(middle.x - side * 2.0, middle.y - 8.0), jig, 2.8, "middle"),
+    )

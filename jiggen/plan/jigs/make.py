@@ -1,0 +1,204 @@
+"""A plan and one of its groups turned into jigs, one for each face with marks; a job into its comb and discs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import atan, degrees
+
+from jiggen.job.model import JigWish
+from jiggen.plan.jigs import gauges
+from jiggen.plan.jigs.checks import check, small_holes
+from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
+from jiggen.plan.jigs.model import DOWEL, FIT, HUG, RUN, Jig, Part, Piece
+from jiggen.plan.jigs.pieces import TAB, join_words, panel, pieces, plate_half, room, wrong
+from jiggen.plan.jigs.plain import guides_of, plate, tilt_of_plate, wall
+from jiggen.plan.jigs.site import Site, site
+from jiggen.plan.jigs.stack import layers, play_words
+from jiggen.plan.model import Group, Plan, PostFace
+from jiggen.problems import Problem
+
+CAUTIONS = (
+    "Eye protection at every cut and every hole.",
+    "A laser: stay with it while it runs, a fire is put out in its first seconds; extinguisher at hand, air on.",
+    "Fumes: draw them off outside. Hardboard, MDF and plywood give off formaldehyde and soot, acrylic burns. Never PVC or "
+    "other boards with chlorine.",
+    "What machine, power and speed: the shop knows its own; nothing here is said of any machine. Cut the comb first.",
+)
+
+
+def jigs(plan: Plan, group: Group) -> tuple[Jig, ...]:
+    """The jigs of a group: one for each drawn face with marks; ids S1, or S1a, S1b where there are several.
+
+    Without a [jig] table in the job: (). Problems are in the jig; with a stop among them it may have no parts.
+    """
+    wish = plan.job.jig
+    if wish is None:
+        return ()
+    faces = [face for face in _faces(plan, group) if face.marks]
+    names = [group.id] if len(faces) == 1 else [f"{group.id}{chr(97 + i)}" for i in range(len(faces))]
+    return tuple(_jig(plan, group, face, name, wish) for face, name in zip(faces, names, strict=True))
+
+
+def _faces(plan: Plan, group: Group) -> list[PostFace]:
+    """The faces that the group's sheet draws: the first one, of a strip all those of its first post."""
+    first = plan.face_by_id[group.faces[0]]
+    if group.kind == "face":
+        return [first]
+    return [plan.face_by_id[name] for name in group.faces if plan.face_by_id[name].post == first.post]
+
+
+def _jig(plan: Plan, group: Group, face: PostFace, name: str, wish: JigWish) -> Jig:
+    title = f"{name} {' '.join(group.posts)} {face.name}"
+    bad = wrong(wish)
+    empty = Jig(name, title, face.id, group.posts, (), (), bad, (), wish, name=plan.job.name)
+    if bad:
+        return empty
+    at = site(plan, group, face, wish)
+    if not at.guides:
+        return empty
+    cut, problems = pieces(at)
+    if problems:
+        return replace(empty, problems=problems)
+    parts: list[Part] = []
+    found: list[Problem] = []
+    for piece in cut:
+        made, more = _piece(at, piece, len(cut), name, len(parts))
+        parts += made
+        found += more
+    found += check(at, parts) + small_holes(at, parts) + _fits(at, parts)
+    return Jig(
+        name,
+        title,
+        face.id,
+        group.posts,
+        tuple(parts),
+        cut,
+        tuple(found),
+        _notes(at, cut),
+        wish,
+        at.underside if at.stops else None,
+        _seat(at),
+        at.lead,
+        at.layers,
+        plan.job.name,
+    )
+
+
+def _piece(at: Site, piece: Piece, count: int, jig: str, before: int) -> tuple[list[Part], list[Problem]]:
+    """All parts of one piece, numbered on from ``before``."""
+    face, around = plate(at, piece)
+    face, over, problems = layers(at, piece, face, around.inner)
+    front = over[-1] if over else face
+    limit = max(p.x for p in front.outline) - 1.5 if over else _label_room(at, around.inner)
+    numbered = [replace(p, id=f"{jig}/{before + i}") for i, p in enumerate((face, *around.parts, *over), 1)]
+    words = [plate_words(at, piece, count, numbered[0], f"{before + 1} {jig}")]
+    words += [small_words(at, p, piece, count, jig) for p in numbered[1:]]
+    words = [hole_words(p, guides_of(at, piece), limit) if _fronts(p, over) else p for p in words]
+    return words, [*around.problems, *problems]
+
+
+def _fronts(part: Part, over: Sequence[Part]) -> bool:
+    return part.name == (over[-1].name if over else "face plate")
+
+
+def _label_room(at: Site, inner: float) -> float:
+    return min(inner, plate_half(at) if at.radius else wall(at)) - 1.5
+
+
+def _fits(at: Site, parts: Sequence[Part]) -> list[Problem]:
+    """Parts that do not go on the panel either way round."""
+    long, short = room(at.wish)
+    found = []
+    for part in parts:
+        left, bottom, right, top = part.box()
+        sides = sorted((right - left, top - bottom))
+        if sides[0] > short + 1e-6 or sides[1] > long + 1e-6:
+            words = f"{part.name} is {sides[1]:.0f} x {sides[0]:.0f} mm, the panel takes {long:.0f} x {short:.0f}"
+            found.append(Problem("stop", part.id, words, "use a larger bed or stock"))
+        tabs = _smallest(part)
+        if tabs < TAB - 1e-6:
+            words = f"a tab or slot of {part.name} is {tabs:.1f} mm long, wanted {TAB:g}"
+            found.append(Problem("check", part.id, words, "glue and pin this joint, or use a longer bed"))
+    return found
+
+
+def _smallest(part: Part) -> float:
+    """The long side of the part's shortest slot, endless without one."""
+    sizes = []
+    for slot in part.slots:
+        xs, ys = [p.x for p in slot], [p.y for p in slot]
+        sizes.append(max(max(xs) - min(xs), max(ys) - min(ys)))
+    return min(sizes, default=float("inf"))
+
+
+def _seat(at: Site) -> str:
+    if at.bar:
+        return "Lay the bar in the channel, its upper end against the end stop."
+    if at.stops:
+        way = "Press the stop up against the underside of the rail"
+        centre = (
+            "turn it until the scored line stands in the middle of the rail" if at.radius else "the cheeks centre it"
+        )
+        return f"{way}; {centre}."
+    if at.on_deck:
+        return "Stand the plate's lower edge on the walking surface."
+    if at.group.datum == "height line":
+        return "Hold the plate's upper edge on the pencilled height line."
+    return "Hold the plate's upper edge on a line squared round from the underside of the rail."
+
+
+def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
+    """What the assembly page says, a sentence a line."""
+    wish = at.wish
+    words = [
+        _seat(at),
+        f"Board {wish.thickness:.2f} mm, kerf {wish.kerf:.2f} mm. Cheeks and saddles stand {HUG:g} mm off the post on each side, slots are "
+        f"{FIT:g} mm over the board. Cut from panels of {panel(wish)[0]:.0f} x {panel(wish)[1]:.0f} mm.",
+    ]
+    if any(g.raked for g in at.guides):
+        words.append(play_words(at))
+        words.append(
+            f"Dowels of {DOWEL:g} mm line the layers up: push them through, glue, clamp, let it dry on a flat table."
+        )
+    else:
+        words.append(
+            f"The plate alone lets a drill lean by up to {degrees(atan(tilt_of_plate(at))):.1f} degrees: keep the drill "
+            "square with a drill guide, or drill from both faces to meet."
+        )
+    if wish.bushing:
+        words.append(
+            f"Bushings {wish.bushing:.2f} mm outside go into holes of the same size, a press fit; bored to the drill named."
+        )
+        if any(g.raked for g in at.guides):
+            words.append("Slanting bores have no bushings: a bushing would stand square to the board.")
+    else:
+        words.append(
+            f"Guide holes are the drill and {RUN:g} mm. Board wears: after some twenty posts check a hole with the drill (common practice)."
+        )
+    if len(cut) > 1:
+        words.append(join_words(len(cut)))
+    if at.stops:
+        words.append(
+            "L and R are the stop's left and right, seen from outside. Glue tabs flush; nothing may stand out of the plate's back."
+        )
+    return tuple(words)
+
+
+def comb_jig(plan: Plan) -> Jig | None:
+    """The test comb as a jig of loose parts, None without a [jig] table."""
+    wish = plan.job.jig
+    return None if wish is None else _loose(plan, wish, "comb", "test comb", gauges.comb(wish, plan.fingerprint))
+
+
+def discs_jig(plan: Plan) -> Jig | None:
+    """Discs of the rule set's spheres as loose parts, None without a [jig] table."""
+    wish = plan.job.jig
+    if wish is None:
+        return None
+    return _loose(plan, wish, "discs", f"spheres of {plan.job.rules.title}", gauges.discs(plan.job.rules, wish))
+
+
+def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, ...]) -> Jig:
+    bad = wrong(wish)
+    return Jig(name, title, "", (), () if bad else parts, (), bad, (), wish, name=plan.job.name)
