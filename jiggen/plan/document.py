@@ -81,7 +81,36 @@ def _run(plan: Plan, line: RunLine) -> dict[str, Any]:
         "openings_mm": [_n(opening) for opening in line.openings],
         "bottom_gap_mm": _n(line.gap),
         "tension_n": _n(plan.job.cable.tension),
+        **_load(plan, line),
     }
+
+
+def _load(plan: Plan, line: RunLine) -> dict[str, Any]:
+    """What the run does under its side force; a force that no push reaches is null."""
+    found = plan.loads.get(line.id)
+    if found is None:
+        return {}
+    held = found.strung
+    return {
+        "side_force_n": _n(found.force),
+        "loaded_openings_mm": [_n(opening) for opening in found.loaded],
+        "worst_openings_mm": [_n(opening) for opening in found.worst],
+        "opens_at_n": _finite(min(found.opens)),
+        "opens_at_worst_n": _finite(min(found.opens_worst)),
+        "tension_range_n": [_n(held.slackest), _n(held.tightest)],
+        "free_length_mm": _n(held.bay),
+        "cable_length_mm": _n(held.total),
+        "hang_test": {
+            "weight_n": _n(plan.job.cable.hang_weight),
+            "bay_mm": _n(held.bay),
+            "sag_mm": _n(found.sag),
+            "go_mm": [_n(value) for value in found.go],
+        },
+    }
+
+
+def _finite(force: float) -> float | None:
+    return _n(force) if force < 1e12 else None
 
 
 def _post(post: Post, sheets: list[str]) -> dict[str, Any]:

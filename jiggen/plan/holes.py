@@ -24,6 +24,12 @@ def up_to_drill(size: float, job: Job, why: str) -> Hole:
     return Hole(drill.diameter, drill, why)
 
 
+def passing(job: Job, start: str, finish: str) -> float | None:
+    """What must be threaded through the line posts of a run with these end fittings, mm; None: the bare cable."""
+    sizes = [job.fittings[name].passes_through for name in (start, finish)]
+    return max((size for size in sizes if size is not None), default=None)
+
+
 def cable_hole(job: Job, kind: PostKind, passing: float | None) -> Hole:
     """The hole that a cable passes: cable plus clearance, what must be threaded through, or the grommet."""
     if kind.grommet is not None:

@@ -10,7 +10,7 @@ from math import atan2, cos, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
-from jiggen.mechanics.cable import deflection
+from jiggen.plan.loads import bent, largest_spacing, side_force, strung
 from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
 from jiggen.plan.spacing import (
@@ -20,12 +20,12 @@ from jiggen.plan.spacing import (
     Filling,
     Frame,
     fill,
+    floor_to,
     highest_member,
     staggered,
 )
 from jiggen.problems import Problem
-
-COMMON_SIDE_FORCE = 44.0
+from jiggen.units import mm_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +224,7 @@ def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) 
 
 def _rule_height(job: Job, run: Run) -> float:
     """Guard height where the job gives none: the rule set's for a level run, also used on its stairs."""
-    heights = [h.least for h in job.rules.heights if h.where == "level" and (job.fall or 0.0) >= h.fall_over]
+    heights = [h.least for h in job.rules.heights if h.where == "level" and (job.fall or 0.0) > h.fall_over]
     every = [h.least for h in job.rules.heights]
     return max(heights or every, default=914.4)
 
@@ -292,7 +292,10 @@ def _filled(
             )
         )
         return line
-    filling = fill(frame, guard)
+    most = floor_to(largest_spacing(job, strung(job, run, line, kinds), limit), job.round_to)
+    filling = fill(frame, guard, most)
+    if guard.spacing is None and guard.count is None:
+        problems.append(_bound(job, where, limit, most))
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
     if min(filling.openings) < 0.0 or filling.gap < -1e-9:
@@ -314,6 +317,18 @@ def _filled(
             )
         )
     return _with(line, filling)
+
+
+def _bound(job: Job, where: str, limit: float, most: float) -> Problem:
+    """What bound the spacing that the job left open."""
+    at_rest = floor_to(limit + job.cable.diameter - 1e-6, job.round_to)
+    if most < 2.0 * job.cable.diameter:
+        found = "no spacing stays shut under the side force at the slackest; the openings are judged below"
+        return Problem("check", where, found, "pull harder, or shorten the spans with posts or spacer bars")
+    check = "the opening under load at the slackest" if most < at_rest else "the opening at rest"
+    return Problem(
+        "note", where, f"spacing left open: {check} allows {mm_text(most)} mm", "give spacing or count to fix it"
+    )
 
 
 def _with(line: RunLine, filling: Filling) -> RunLine:
@@ -368,31 +383,9 @@ def _bottom_gap(
 
 
 def lowest_cable_lift(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind]) -> float:
-    """Deflection of a cable of the run under the side force, square to it, at the installed pull, mm."""
-    bay, total = free_lengths(line, run, kinds)
-    strand = job.cable.strand
-    area = strand.fill * pi * job.cable.diameter**2 / 4.0
-    force = job.cable.side_force or COMMON_SIDE_FORCE
-    return deflection(force, bay, job.cable.tension, strand.modulus * area, total)
-
-
-def free_lengths(line: RunLine, run: Run, kinds: Mapping[str, PostKind]) -> tuple[float, float]:
-    """Longest free length between supports and length between the end posts' faces, along the cable, mm.
-
-    Faces are taken square to the run; a spacer bar counts as a support where both its ends are fixed.
-    """
-    bays = []
-    depths = [kinds_depth(kind) for kind in (kinds[post] for post in run.posts)]
-    for index in range(len(run.lengths)):
-        clear = (line.stations[index + 1] - line.stations[index]) - (depths[index] + depths[index + 1]) / 2.0
-        bays.append(max(clear, 1.0))
-    total = line.stations[-1] - (depths[0] + depths[-1]) / 2.0
-    return max(bays) / line.cosine, max(total, 1.0) / line.cosine
-
-
-def kinds_depth(kind: PostKind) -> float:
-    """Size of a post along its run, mm."""
-    return kind.along
+    """How far a lowest cable of the run is lifted under the side force at its slackest, square to it, mm."""
+    held = strung(job, run, line, kinds)
+    return bent(held, held.bottom, held.slackest, side_force(job)) + held.play / 2.0
 
 
 def side_direction(line: RunLine, side: str) -> Vector:

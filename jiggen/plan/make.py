@@ -14,6 +14,7 @@ from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, s
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
+from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
 from jiggen.plan.samples import samples
@@ -63,6 +64,7 @@ def make_plan(job: Job) -> Plan:
         take_off(job, laid.layout.runs, laid.ends, posts),
         unique(problems),
         samples(job, posts),
+        _loads(job, laid),
         {face.id: face for post in posts for face in post.faces},
         {post.id: post for post in posts},
     )
@@ -83,6 +85,16 @@ def _laid(job: Job) -> Laid:
         posts.append(_post(job, stand, seen, layout, problems))
     pairs = {run: _in_order(found) for run, found in ends.items()}
     return Laid(layout, tuple(posts), pairs, tuple(problems))
+
+
+def _loads(job: Job, laid: Laid) -> dict[str, Load]:
+    """How every run with cables stands up to its side force."""
+    kinds = {post.id: post.kind for post in laid.posts}
+    return {
+        line.id: load(job, line, strung(job, run, line, kinds))
+        for run, line in zip(job.runs, laid.layout.runs, strict=True)
+        if line.drops
+    }
 
 
 def _in_order(found: list[View]) -> tuple[View, View]:

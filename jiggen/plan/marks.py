@@ -9,7 +9,7 @@ from math import hypot
 from jiggen.geometry import Line, Point, Vector
 from jiggen.job.model import Bracket, Fitting, Job, Ramp, Wire
 from jiggen.plan.faces import View, bare_face
-from jiggen.plan.holes import Hole, cable_hole, screw_hole, up_to_drill
+from jiggen.plan.holes import Hole, cable_hole, passing, screw_hole, up_to_drill
 from jiggen.plan.lines import Stand, side_direction
 from jiggen.plan.model import Mark, Outline, PostFace, Purpose, RunLine
 from jiggen.plan.prism import Face, arc_place
@@ -87,7 +87,7 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
             outlines.append(_outline(centre, fitting, number))
             marks.extend(_fitting_marks(bench, view, fitting, number, centre))
     else:
-        hole = cable_hole(job, stand.kind, _passing(job, view.line))
+        hole = cable_hole(job, stand.kind, passing(job, view.line.start, view.line.finish))
         for number, drop in enumerate(view.line.drops, 1):
             marks.append(_bore(bench, view, far, hole, number, drop))
     for bracket, drop in () if stand.between else _brackets(job, view.line):
@@ -144,11 +144,6 @@ def pivot_point(view: View, fitting: Fitting, drop: float) -> Vector:
 def _outline(centre: Point, fitting: Fitting, number: int) -> Outline:
     across, up = fitting.outline
     return Outline(centre.x, centre.y, across, up, fitting.name, "fitting", number)
-
-
-def _passing(job: Job, line: RunLine) -> float | None:
-    sizes = [job.fittings[name].passes_through for name in (line.start, line.finish)]
-    return max((size for size in sizes if size is not None), default=None)
 
 
 def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, drop: float) -> Mark:

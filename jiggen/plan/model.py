@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from jiggen.geometry import Line, Vector, heading_vector
 from jiggen.handbook.drills import Drill
 from jiggen.job.model import Datum, Guard, Job, PostKind, Ramp, Role, Stair
 from jiggen.plan.prism import Face, Prism
 from jiggen.problems import Problem
+
+if TYPE_CHECKING:
+    from jiggen.plan.loads import Load
 
 Purpose = Literal["cable", "screw", "bracket", "wire"]
 Closes = Literal["deck", "bottom rail", "cable"]
@@ -294,5 +297,6 @@ class Plan:
     takeoff: Takeoff
     problems: tuple[Problem, ...] = ()
     samples: tuple[Sample, ...] = ()
+    loads: dict[str, Load] = field(default_factory=dict)
     face_by_id: dict[str, PostFace] = field(default_factory=dict)
     post_by_id: dict[str, Post] = field(default_factory=dict)

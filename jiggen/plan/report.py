@@ -8,8 +8,9 @@ from textwrap import wrap
 
 from jiggen.job.model import Job
 from jiggen.plan.built import length
+from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
-from jiggen.units import feet, mm_text, tape
+from jiggen.units import N_PER_LBF, feet, mm_text, tape
 
 WIDTH = 80
 
@@ -18,7 +19,7 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     """The plan, readable: runs, posts, drill list, cables. ``sheets``: a line a sheet."""
     lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", ""]
     for run in plan.runs:
-        lines.extend(_run(plan.job, run))
+        lines.extend(_run(plan, run))
     lines.extend(
         [
             "SHEETS",
@@ -37,14 +38,35 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     return lines
 
 
-def _run(job: Job, run: RunLine) -> Iterator[str]:
+def _run(plan: Plan, run: RunLine) -> Iterator[str]:
+    job = plan.job
     slope = "level" if not run.rake else f"rake {degrees(run.rake):+.2f} deg"
     yield f"RUN {run.id}   posts {' '.join(run.posts)}   {slope}"
     yield f"  guard {length(job, run.height)} high, underside {length(job, run.height - run.rail_drop)} up"
     yield f"  {len(run.drops)} cables every {length(job, run.spacing)}, square to them"
     for words in _openings(job, run):
         yield f"  {words}"
+    if run.id in plan.loads:
+        yield from _load(job, plan.loads[run.id])
     yield ""
+
+
+def _load(job: Job, load: Load) -> Iterator[str]:
+    """Pull, what opens the run and the hang test, two lines."""
+    held = load.strung
+    low, high = (force(job, value) for value in (held.slackest, held.tightest))
+    yield f"  pull {force(job, held.tension)}, {low} to {high} in cold, heat and after loss"
+    opens = [force(job, min(v)) if min(v) < 1e12 else "never" for v in (load.opens, load.opens_worst)]
+    yield f"  opens at {opens[0]} on a cable, at its slackest at {opens[1]}"
+    go = " to ".join(mm_text(value) for value in load.go)
+    hung = f"  hang {force(job, job.cable.hang_weight)} on the middle of {length(job, held.bay)}:"
+    yield hung
+    yield f"    it sags {mm_text(load.sag)} mm, good from {go} mm"
+
+
+def force(job: Job, newtons: float) -> str:
+    """A force in the job's units."""
+    return f"{mm_text(newtons, 0)} N" if job.units == "mm" else f"{mm_text(newtons / N_PER_LBF, 0)} lbf"
 
 
 def _openings(job: Job, run: RunLine) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import cos, floor, hypot
+from math import cos, floor, hypot, sqrt
 
 from jiggen.job.model import Guard, Stair
 from jiggen.plan.model import Closes
@@ -47,7 +47,7 @@ class Frame:
     @property
     def bottom_limit(self) -> float:
         """The limit of the opening over the deck's edge, upright: beside it the cables stand ``out`` away."""
-        return max(self.limit**2 - self.out**2, 0.0) ** 0.5
+        return sqrt(max(self.limit**2 - self.out**2, 0.0))
 
     @property
     def room(self) -> float:
@@ -61,12 +61,12 @@ class Frame:
         return self.gap is not None and not self.bottom_rail
 
 
-def fill(frame: Frame, guard: Guard) -> Filling:
+def fill(frame: Frame, guard: Guard, most: float) -> Filling:
     """Where the cables lie, by what the guard says: count, spacing, both or neither.
 
     Count: equal openings. Spacing: from the underside down, first centre at one spacing unless ``first`` says
-    otherwise, the fewest whose bottom opening is under the limit. Neither: the largest spacing that passes
-    at rest, rounded down to ``round_to``, then the fewest equal openings whose spacing is at most that.
+    otherwise, the fewest whose bottom opening is under the limit. Neither: the fewest equal openings whose
+    spacing is at most ``most`` (what passes at rest and under load, rounded down), nor over the limit at rest.
     """
     if guard.count is not None and guard.spacing is not None:
         return _at_spacing(frame, guard.spacing, guard.first or guard.spacing, guard.count)
@@ -75,15 +75,13 @@ def fill(frame: Frame, guard: Guard) -> Filling:
         return _at_spacing(frame, guard.spacing, first, _count_for(frame, guard.spacing, first))
     if guard.count is not None:
         return _equal(frame, guard.count, guard.first)
-    return automatic(frame, guard, largest_at_rest(frame))
+    at_rest = floor_to(frame.limit + frame.diameter - EPSILON, frame.round_to)
+    return automatic(frame, guard, max(min(most, at_rest), 2.0 * frame.diameter + 10.0))
 
 
-def largest_at_rest(frame: Frame) -> float:
-    """The largest spacing whose opening at rest is under the limit, rounded down to ``round_to``."""
-    step = frame.round_to
-    most = frame.limit + frame.diameter
-    steps = floor((most - EPSILON) / step)
-    return steps * step if steps else most - EPSILON
+def floor_to(length: float, step: float) -> float:
+    """``length`` rounded down to whole steps; as it is where it is shorter than one."""
+    return step * floor(length / step + 1e-9) if length >= step else length
 
 
 def automatic(frame: Frame, guard: Guard, most: float) -> Filling:

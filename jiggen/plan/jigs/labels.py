@@ -62,11 +62,10 @@ def served(at: Site, room: float) -> str:
 
 
 def face_words(at: Site) -> str:
-    """The faces that the jig serves, or how the drawn one is called where they are many."""
-    names = list(dict.fromkeys(face.partition("/")[2] for face in at.group.faces))
-    if at.group.kind != "face" or len(names) > 3:
-        return at.face.name if at.group.kind != "face" else "faces as on the sheet"
-    return " / ".join(names)
+    """The faces that the jig serves, or where they are told if they are many."""
+    served = at.group.faces if at.group.kind == "face" else at.faces
+    names = list(dict.fromkeys(face.partition("/")[2] for face in served))
+    return " / ".join(names) if len(names) <= 3 else "faces as on the sheet"
 
 
 def facts(at: Site, piece: Piece, count: int, jig: str) -> str:
@@ -128,9 +127,7 @@ def small_words(at: Site, part: Part, piece: Piece, count: int, jig: str) -> Par
     if part.name.startswith("stop"):
         return replace(part, labels=(*part.labels, *_rib_words(part, number, jig)))
     if part.name.startswith("layer"):
-        spot = Point((left + right) / 2.0, top - 4.6)
-        words = line(Point(spot.x - 0.1 * (right - left), spot.y), f"{text} UP", 0.75 * (right - left), 3.0)
-        return replace(part, labels=(*part.labels, *words))
+        return replace(part, labels=(*part.labels, *_column(part, f"{text}  UP >", left + 5.0)))
     if part.name == "saddle rib":
         y = (0.0 + at.lead) / 2.0 + 0.2
         words = line(Point(0.0, y), text, 1.5 * right * 0.6, min(3.0, at.lead * 0.45))
@@ -171,3 +168,19 @@ def _rib_words(part: Part, number: str, jig: str) -> tuple[Label, ...]:
         Label(Point(middle.x, middle.y - 3.0), f"{number} {hand} UP", 2.8, "middle"),
         Label(Point(middle.x - side * 2.0, middle.y - 8.0), jig, 2.8, "middle"),
     )
+
+
+def _column(part: Part, text: str, x: float) -> tuple[Label, ...]:
+    """Words upwards along the left edge, where no hole is in the way."""
+    _, bottom, _, top = part.box()
+    high = 3.0
+    half = LETTER * high * len(text) / 2.0
+    holes = [h for h in part.holes if h.at.x - _half_across(h) < x + 1.5]
+    middle = (bottom + top) / 2.0
+    for step in sorted(range(-400, 401, 2), key=abs):
+        y = middle + step
+        if y - half < bottom + 3.0 or y + half > top - 12.0:
+            continue
+        if all(abs(h.at.y - y) > half + h.reach + 1.0 for h in holes):
+            return (Label(Point(x, y), text, high, "middle", pi / 2.0),)
+    return ()

@@ -7,12 +7,13 @@ from dataclasses import replace
 from math import atan, degrees
 
 from jiggen.job.model import JigWish
+from jiggen.plan.alike import alike
 from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
 from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
 from jiggen.plan.jigs.model import DOWEL, FIT, HUG, RUN, Jig, Part, Piece
-from jiggen.plan.jigs.pieces import TAB, join_words, panel, pieces, plate_half, room, wrong
-from jiggen.plan.jigs.plain import guides_of, plate, tilt_of_plate, wall
+from jiggen.plan.jigs.pieces import BELOW, TAB, join_words, panel, pieces, plate_half, room, wrong
+from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
 from jiggen.plan.model import Group, Plan, PostFace
@@ -35,9 +36,34 @@ def jigs(plan: Plan, group: Group) -> tuple[Jig, ...]:
     wish = plan.job.jig
     if wish is None:
         return ()
-    faces = [face for face in _faces(plan, group) if face.marks]
-    names = [group.id] if len(faces) == 1 else [f"{group.id}{chr(97 + i)}" for i in range(len(faces))]
-    return tuple(_jig(plan, group, face, name, wish) for face, name in zip(faces, names, strict=True))
+    served = _alike(plan, group, [face for face in _faces(plan, group) if face.marks])
+    names = [group.id] if len(served) == 1 else [f"{group.id}{chr(97 + i)}" for i in range(len(served))]
+    return tuple(_jig(plan, group, faces, name, wish) for faces, name in zip(served, names, strict=True))
+
+
+def _alike(plan: Plan, group: Group, faces: Sequence[PostFace]) -> list[list[PostFace]]:
+    """Faces that one and the same jig serves, together."""
+    found: list[list[PostFace]] = []
+    for face in faces:
+        for others in found:
+            if _same(plan, group, others[0], face):
+                others.append(face)
+                break
+        else:
+            found.append([face])
+    return found
+
+
+def _same(plan: Plan, group: Group, first: PostFace, second: PostFace) -> bool:
+    """Two sides of a post that look the same from outside: width, seat, rail and every mark."""
+    if abs(first.frame.width - second.frame.width) > 1e-6 or abs(first.slope - second.slope) > 1e-6:
+        return False
+    if abs(first.skew - second.skew) > 1e-6 or len(first.marks) != len(second.marks):
+        return False
+    if any((a.label, a.drill) != (b.label, b.drill) for a, b in zip(first.marks, second.marks, strict=True)):
+        return False
+    spots = [tuple((o.purpose, round(o.u, 1), round(o.across, 1)) for o in face.outlines) for face in (first, second)]
+    return spots[0] == spots[1] and alike(first, second, group.datum, plan.job.alike)
 
 
 def _faces(plan: Plan, group: Group) -> list[PostFace]:
@@ -48,20 +74,22 @@ def _faces(plan: Plan, group: Group) -> list[PostFace]:
     return [plan.face_by_id[name] for name in group.faces if plan.face_by_id[name].post == first.post]
 
 
-def _jig(plan: Plan, group: Group, face: PostFace, name: str, wish: JigWish) -> Jig:
-    title = f"{name} {' '.join(group.posts)} {face.name}"
+def _jig(plan: Plan, group: Group, faces: Sequence[PostFace], name: str, wish: JigWish) -> Jig:
+    face = faces[0]
+    title = f"{name} {' '.join(group.posts)} {' / '.join(f.name for f in faces)}"
     bad = wrong(wish)
     empty = Jig(name, title, face.id, group.posts, (), (), bad, (), wish, name=plan.job.name)
     if bad:
         return empty
-    at = site(plan, group, face, wish)
+    at = site(plan, group, face, wish, tuple(f.id for f in faces))
     if not at.guides:
         return empty
     cut, problems = pieces(at)
     if problems:
         return replace(empty, problems=problems)
+    at, cut, problems = _seated(at, cut)
     parts: list[Part] = []
-    found: list[Problem] = []
+    found = list(problems)
     for piece in cut:
         made, more = _piece(at, piece, len(cut), name, len(parts))
         parts += made
@@ -83,6 +111,17 @@ def _jig(plan: Plan, group: Group, face: PostFace, name: str, wish: JigWish) -> 
         at.layers,
         plan.job.name,
     )
+
+
+def _seated(at: Site, cut: tuple[Piece, ...]) -> tuple[Site, tuple[Piece, ...], tuple[Problem, ...]]:
+    """Where no stop finds room the plate's own upper edge goes up to the underside."""
+    if not at.stops:
+        return at, cut, ()
+    problems = stop(at, plate_holes(at, cut[0]), cut[0].top).problems
+    if not problems:
+        return at, cut, ()
+    first = replace(cut[0], top=cut[0].top + BELOW)
+    return replace(at, ribs=False), (first, *cut[1:]), problems
 
 
 def _piece(at: Site, piece: Piece, count: int, jig: str, before: int) -> tuple[list[Part], list[Problem]]:
@@ -136,7 +175,8 @@ def _seat(at: Site) -> str:
     if at.bar:
         return "Lay the bar in the channel, its upper end against the end stop."
     if at.stops:
-        way = "Press the stop up against the underside of the rail"
+        what = "stop" if at.ribs else "plate's upper edge"
+        way = f"Press the {what} up against the underside of the rail"
         centre = (
             "turn it until the scored line stands in the middle of the rail" if at.radius else "the cheeks centre it"
         )

@@ -268,12 +268,17 @@ def _notch(at: Site, top: float, a: float, u: float, across: float, low: float, 
     return [Point(right, top + a * right), Point(right, floor), Point(left, floor), Point(left, top + a * left)]
 
 
+def plate_holes(at: Site, piece: Piece) -> tuple[Hole, ...]:
+    """The holes of a piece's guides in the plate."""
+    return tuple(at.hole(g, 0, g.id in piece.index) for g in guides_of(at, piece))
+
+
 def plate(at: Site, piece: Piece) -> tuple[Part, Around]:
     """The plate of a piece with guide holes, slots and its scored centre line, and what goes with it."""
-    holes = tuple(at.hole(g, 0, g.id in piece.index) for g in guides_of(at, piece))
+    holes = plate_holes(at, piece)
     around = saddle(at, piece) if at.radius else channel(at, piece) if at.bar else cheeks(at, piece)
     seat = Around(inner=(plate_half(at) - WEB) if at.radius else wall(at) - WEB)
-    if piece.number == 1 and at.stops:
+    if piece.number == 1 and at.stops and at.ribs:
         seat = stop(at, holes, piece.top)
     outline = plate_outline(at, piece)
     high = min(p.y for p in outline if abs(p.x) < 30.0 and p.y > piece.bottom + 1.0) if _notched(outline) else piece.top

@@ -55,7 +55,8 @@ class Site:
 
     ``half``: half the face's width (the radius on a round post). ``depth``: of the post behind the face.
     ``radius``: 0 on a flat face. ``stop``: (a, b) of the underside, None where no rail stands out of the face.
-    ``rail``: (middle at w = 0, its shift a mm of w, half its width along u). ``lead``: w of the plate's back.
+    ``rail``: (middle at w = 0, its shift a mm of w, half its width along u). ``lead``: w of the plate's back. ``faces``: ids of
+    the drawn post's faces that it serves. ``ribs``: whether the stop's ribs find room.
     """
 
     plan: Plan
@@ -72,6 +73,8 @@ class Site:
     brackets: tuple[Outline, ...]
     lead: float
     layers: int
+    faces: tuple[str, ...] = ()
+    ribs: bool = True
 
     @property
     def q(self) -> float:
@@ -105,8 +108,8 @@ class Site:
         return min(h.at.y - h.reach for h in holes), max(h.at.y + h.reach for h in holes)
 
 
-def site(plan: Plan, group: Group, face: PostFace, wish: JigWish) -> Site:
-    """The site of one face of a group."""
+def site(plan: Plan, group: Group, face: PostFace, wish: JigWish, faces: tuple[str, ...] = ()) -> Site:
+    """The site of one face of a group; ``faces``: all that the jig serves on the drawn post."""
     post, line = plan.post_by_id[face.post], next(run for run in plan.runs if run.id == face.run)
     seat = seat_height(face, group.datum, 0.0)
     hidden = group.datum == "underside"
@@ -135,6 +138,7 @@ def site(plan: Plan, group: Group, face: PostFace, wish: JigWish) -> Site:
         tuple(_shifted(o, seat) for o in brackets),
         CROWN if radius else 0.0,
         layers,
+        faces or (face.id,),
     )
 
 

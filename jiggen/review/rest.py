@@ -1,4 +1,4 @@
-"""A Plan held against its rule set: problems, changes nothing."""
+"""A run held against its rule set at rest: openings, bottom, heights, stairs, landings."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from math import cos, hypot
 
 from jiggen.job.model import Stair
 from jiggen.plan.built import length
+from jiggen.plan.loads import spheres
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import triangle_circle
 from jiggen.problems import Problem
@@ -14,15 +15,7 @@ from jiggen.problems import Problem
 EPSILON = 1e-6
 
 
-def review(plan: Plan) -> tuple[Problem, ...]:
-    """Every finding of the plan against its rules at rest, run by run, the stops first."""
-    found = [problem for line in plan.runs for problem in _run(plan, line)]
-    found.extend(_climbing(plan))
-    order = {"stop": 0, "check": 1, "note": 2}
-    return tuple(sorted(dict.fromkeys(found), key=lambda problem: order[problem.level]))
-
-
-def _run(plan: Plan, line: RunLine) -> Iterator[Problem]:
+def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
     yield from _openings(plan, line)
     yield from _bottom(plan, line)
     yield from _height(plan, line)
@@ -35,25 +28,17 @@ def _run(plan: Plan, line: RunLine) -> Iterator[Problem]:
 
 def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
     """Openings at rest, square to the cables, against the sphere of the zone that they reach into."""
-    stair = isinstance(line.ground, Stair)
-    c = cos(line.rake)
-    edge = line.height - line.rail_drop  # height over the reference line of the opening's upper edge, vertical
-    worst: dict[str, tuple[float, int, float, float]] = {}
-    for number, opening in enumerate(line.openings, 1):
+    worst: dict[str, tuple[float, int, float]] = {}
+    for number, (opening, (sphere, clause)) in enumerate(zip(line.openings, spheres(plan.job, line), strict=True), 1):
         if number == len(line.openings) and line.closes == "deck" and line.guard.mount == "side":
             opening = hypot(opening, line.guard.out)
-        low = edge - opening / c
-        sphere, clause = min(
-            plan.job.rules.sphere_at(max(low, 0.0), stair), plan.job.rules.sphere_at(max(edge, 0.0), stair)
-        )
-        if opening > sphere - EPSILON and opening > worst.get(clause, (0.0, 0, 0.0, 0.0))[0]:
-            worst[clause] = (opening, number, sphere, edge)
-        edge = low - line.cable / c
-    for clause, (opening, number, sphere, _) in worst.items():
+        if opening > sphere - EPSILON and opening > worst.get(clause, (0.0, 0, 0.0))[0]:
+            worst[clause] = (opening, number, sphere)
+    for clause, (opening, number, sphere) in worst.items():
         yield Problem(
             "stop",
             f"run {line.id}",
-            f"opening {number} from the top is {_both(plan, opening)} clear, a sphere of {_both(plan, sphere)} passes",
+            f"opening {number} from the top is {both(plan, opening)} clear, a sphere of {both(plan, sphere)} passes",
             _cure(plan, line, number, sphere),
             clause,
         )
@@ -66,7 +51,7 @@ def _cure(plan: Plan, line: RunLine, number: int, sphere: float) -> str:
     spacing = (most // step) * step
     if number == len(line.openings) and line.closes != "cable":
         return f"use {len(line.drops) + 1} cables, or leave count and spacing out"
-    return f"use a spacing of {_both(plan, spacing)} at most, or leave count and spacing out"
+    return f"use a spacing of {both(plan, spacing)} at most, or leave count and spacing out"
 
 
 def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -90,9 +75,11 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
             yield Problem(
                 "stop",
                 f"run {line.id}",
-                f"a sphere of {_both(plan, circle)} passes the triangle of tread, riser and {what}, "
-                f"{_both(plan, sphere)} is the limit",
-                f"bring the {what} down to less than {_both(plan, most)} over the nosing line",
+                f"a sphere of {both(plan, circle)} passes the triangle of tread, riser and {what}, "
+                f"{both(plan, sphere)} is the limit",
+                f"bring the {what} down to less than {both(plan, most)} over the nosing line"
+                if most > 0.0
+                else "close the triangle at each step, with a string, a riser or a rail under the nosing line",
                 clause,
             )
         return
@@ -104,7 +91,7 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
         yield Problem(
             "stop",
             f"run {line.id}",
-            f"the gap under the {what} is {_both(plan, gap)}, a sphere of {_both(plan, sphere)} passes",
+            f"the gap under the {what} is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
             f"bring the {what} down, or add a cable",
             clause,
         )
@@ -114,23 +101,23 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
     where = "stair" if isinstance(line.ground, Stair) else "level"
     fall = plan.job.fall
     for rule in plan.job.rules.heights:
-        if rule.where != where or (fall is not None and fall < rule.fall_over):
+        if rule.where != where or (fall is not None and fall <= rule.fall_over):
             continue
         if line.height < rule.least - EPSILON:
             level = "stop" if fall is not None else "check"
             yield Problem(
                 level,  # type: ignore[arg-type]
                 f"run {line.id}",
-                f"the guard is {_both(plan, line.height)} high, {_both(plan, rule.least)} is the least",
-                f"raise it to {_both(plan, rule.least)}",
+                f"the guard is {both(plan, line.height)} high, {both(plan, rule.least)} is the least",
+                f"raise it to {both(plan, rule.least)}",
                 rule.clause,
             )
         elif rule.most is not None and line.height > rule.most + EPSILON:
             yield Problem(
                 "note",
                 f"run {line.id}",
-                f"the top is {_both(plan, line.height)} high; where it serves as the handrail "
-                f"{_both(plan, rule.most)} is the most",
+                f"the top is {both(plan, line.height)} high; where it serves as the handrail "
+                f"{both(plan, rule.most)} is the most",
                 "fit a separate handrail, or lower the top",
                 rule.clause,
             )
@@ -142,7 +129,7 @@ def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         yield Problem(
             "check",
             f"run {line.id}",
-            f"the rise is {_both(plan, stair.rise)}, {_both(plan, rule.riser_most)} is the most",
+            f"the rise is {both(plan, stair.rise)}, {both(plan, rule.riser_most)} is the most",
             "have the stair looked at before the guard is made",
             rule.clause,
         )
@@ -150,7 +137,7 @@ def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         yield Problem(
             "check",
             f"run {line.id}",
-            f"the going is {_both(plan, stair.going)}, {_both(plan, rule.tread_least)} is the least",
+            f"the going is {both(plan, stair.going)}, {both(plan, rule.tread_least)} is the least",
             "have the stair looked at before the guard is made",
             rule.clause,
         )
@@ -158,7 +145,7 @@ def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         yield Problem(
             "note",
             f"run {line.id}",
-            f"the nosing's overhang is taken as {_both(plan, stair.overhang)}",
+            f"the nosing's overhang is taken as {both(plan, stair.overhang)}",
             "measure it and write overhang in the stair's table",
         )
 
@@ -173,7 +160,7 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
             yield Problem(
                 "stop",
                 f"post {post}",
-                f"the gap beside it is {_both(plan, gap)}, a sphere of {_both(plan, sphere)} passes",
+                f"the gap beside it is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
                 "move the post, or close the gap",
                 clause,
             )
@@ -195,8 +182,7 @@ def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 yield Problem(
                     "stop",
                     f"{face.id}/1",
-                    f"as built {_both(plan, opening)} are open under the rail, "
-                    f"a sphere of {_both(plan, sphere)} passes",
+                    f"as built {both(plan, opening)} are open under the rail, a sphere of {both(plan, sphere)} passes",
                     "lower the rail there, or add a cable under it",
                     clause,
                 )
@@ -225,13 +211,13 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
             "stop",
             f"post {post}",
             f"the wedge between the landing, this post and the lowest raked member passes a sphere of "
-            f"{_both(plan, high * share)}, {_both(plan, sphere)} is the limit",
-            f"stand the post at most {_both(plan, most)} behind the nosing, or close the wedge",
+            f"{both(plan, high * share)}, {both(plan, sphere)} is the limit",
+            f"stand the post at most {both(plan, most)} behind the nosing, or close the wedge",
             clause,
         )
 
 
-def _climbing(plan: Plan) -> Iterator[Problem]:
+def climbing(plan: Plan) -> Iterator[Problem]:
     for climb in plan.job.rules.climbs:
         if plan.job.fall is None or plan.job.fall > climb.fall_over:
             yield Problem(
@@ -243,6 +229,6 @@ def _climbing(plan: Plan) -> Iterator[Problem]:
             )
 
 
-def _both(plan: Plan, mm: float) -> str:
+def both(plan: Plan, mm: float) -> str:
     """A length in the job's tape and in mm."""
     return length(plan.job, mm)

@@ -1,0 +1,165 @@
+"""A run turned into what its cables feel: free lengths, play, pull in heat and cold, openings under a side force."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from math import pi
+
+from jiggen.handbook.woods import frame_expansion
+from jiggen.job.model import Job, PostKind, Run, Stair
+from jiggen.mechanics.cable import deflection
+from jiggen.mechanics.hang import go_band, hang_sag
+from jiggen.mechanics.heat import extremes
+from jiggen.mechanics.opening import loaded_opening, opens_at
+from jiggen.plan.holes import cable_hole, passing
+from jiggen.plan.model import RunLine
+
+COMMON_SIDE_FORCE = 44.0  # N a cable, 10 lbf (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class Strung:
+    """What a run's cables are held by, mm and N.
+
+    ``pair``, ``top``, ``bottom``: longest free length along the cable between what holds two neighbours apart,
+    what holds the top rail's distance, what holds the deck's or bottom rail's (a bar not fixed there does not).
+    ``bay``: the longest between anything. ``total``: between the end posts' faces. ``play``: hole less cable,
+    0 in a run without line post or bar. ``stiffness``: E times metallic area.
+    ``slackest``: worst pull, with loss; ``tightest``: without.
+    """
+
+    pair: float
+    top: float
+    bottom: float
+    total: float
+    play: float
+    stiffness: float
+    tension: float
+    slackest: float
+    tightest: float
+
+    @property
+    def bay(self) -> float:
+        return self.pair
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """How the openings of a run stand up, top first. ``rest``, ``loaded``: square openings at rest and at the side
+    force with the installed pull; ``worst``: at the slackest; ``opens``: the force on a cable that opens one, N."""
+
+    strung: Strung
+    force: float
+    loaded: tuple[float, ...]
+    worst: tuple[float, ...]
+    opens: tuple[float, ...]
+    opens_worst: tuple[float, ...]
+    sag: float
+    go: tuple[float, float]
+
+
+def stiffness(job: Job) -> float:
+    """E times metallic area of the job's cable, N."""
+    return job.cable.strand.modulus * job.cable.strand.fill * pi * job.cable.diameter**2 / 4.0
+
+
+def side_force(job: Job) -> float:
+    """The side force on a cable that openings are held against, N."""
+    return job.cable.side_force if job.cable.side_force is not None else COMMON_SIDE_FORCE
+
+
+def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind]) -> Strung:
+    """The free lengths of a run and its pulls. ``kinds``: of its posts by name; faces are taken square to the run."""
+    bars = job.kinds[run.spacers.kind] if run.spacers else None
+    each = run.spacers.each if run.spacers else 0
+    halves = [kinds[post].along / 2.0 for post in line.posts]
+    clear = [
+        max(b - a - halves[i] - halves[i + 1], 1.0) / line.cosine for i, (a, b) in enumerate(pairwise(line.stations))
+    ]
+    wide = bars.along / line.cosine if bars else 0.0
+    split = max((length - each * wide) / (each + 1) for length in clear)
+    whole = max(clear)
+    fixed = bars.fixed if bars else ()
+    total = max(line.stations[-1] - halves[0] - halves[-1], 1.0) / line.cosine
+    cable = job.cable
+    inner = [kinds[post] for post in line.posts[1:-1]] + ([bars] if bars else [])
+    play = max((_play(job, kind, passing(job, line.start, line.finish)) for kind in inner), default=0.0)
+    ea, frame = stiffness(job), frame_expansion(cable.frame) or 0.0
+    temperatures = (cable.install_temperature, cable.coldest, cable.hottest)
+    slackest, tightest = extremes(cable.tension, ea, cable.strand.expansion, frame, *temperatures, cable.loss)
+    top, bottom = (split if not bars or end in fixed else whole for end in ("top", "bottom"))
+    return Strung(split, top, bottom, total, max(play, 0.0), ea, cable.tension, slackest, tightest)
+
+
+def _play(job: Job, kind: PostKind, passes: float | None) -> float:
+    """How far a cable can lie aside in its hole, mm; in a grommet, whose inside we do not know, the clearance."""
+    if kind.grommet is not None:
+        return job.cable.clearance
+    return cable_hole(job, kind, passes).diameter - job.cable.diameter
+
+
+def load(job: Job, line: RunLine, held: Strung) -> Load:
+    """The openings of a run at rest held against a side force, each against its own sphere."""
+    force = side_force(job)
+    places = list(zip(line.openings, places_of(line, held), [s for s, _ in spheres(job, line)], strict=True))
+
+    def opened(pull: float) -> tuple[float, ...]:
+        return tuple(
+            loaded_opening(opening, bent(held, free, pull, force), held.play, cables)
+            for opening, (free, cables), _ in places
+        )
+
+    def forces(pull: float) -> tuple[float, ...]:
+        return tuple(
+            opens_at(opening, sphere, free, max(pull, 1e-3), held.stiffness, held.total, held.play, cables)
+            for opening, (free, cables), sphere in places
+        )
+
+    weight = job.cable.hang_weight
+    hang = (weight, held.bay, held.tension, held.stiffness, held.total, abs(line.rake))
+    return Load(
+        held,
+        force,
+        opened(held.tension),
+        opened(held.slackest),
+        forces(held.tension),
+        forces(held.slackest),
+        hang_sag(*hang),
+        go_band(*hang),
+    )
+
+
+def spheres(job: Job, line: RunLine) -> list[tuple[float, str]]:
+    """For each opening, top first, the sphere that must not pass and its clause: the smaller of its two edges' zones."""
+    stair, c = isinstance(line.ground, Stair), line.cosine
+    edge = line.height - line.rail_drop
+    found = []
+    for opening in line.openings:
+        low = edge - opening / c
+        rule = job.rules.sphere_at
+        found.append(min(rule(max(low, 0.0), stair), rule(max(edge, 0.0), stair)))
+        edge = low - line.cable / c
+    return found
+
+
+def places_of(line: RunLine, held: Strung) -> list[tuple[float, int]]:
+    """For each opening, top first: the free length that governs it and how many cables bound it."""
+    count = len(line.openings)
+    found = [(held.pair, 2)] * count
+    found[0] = (held.top, 1)
+    if line.closes != "cable":
+        found[-1] = (held.bottom, 1)
+    return found
+
+
+def bent(held: Strung, free: float, pull: float, force: float) -> float:
+    """Deflection of a cable under a side force, mm, at a pull that may be nought."""
+    return deflection(force, free, max(pull, 1e-3), held.stiffness, held.total)
+
+
+def largest_spacing(job: Job, held: Strung, limit: float) -> float:
+    """The largest spacing whose loaded opening between two cables stays under ``limit`` at the slackest pull, mm."""
+    y = bent(held, held.pair, held.slackest, side_force(job))
+    return limit - held.play - 2.0 * y + job.cable.diameter

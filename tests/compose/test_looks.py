@@ -1,0 +1,116 @@
+"""Every sheet of the sample jobs can be read: no words on words, none off the sheet, none over a hole, each mark named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pytest
+from packets import SOUND, surveyed
+
+from jiggen.build import Drawn
+from jiggen.drawing.scene import Ink, Oval, Text
+from jiggen.sheets.extent import Box, extent, overlaps, text_extent
+
+Case = tuple[str, Drawn]
+
+
+def every(name: str) -> list[Drawn]:
+    found = surveyed(name)
+    return [*found.samples, *found.sheets]
+
+
+def texts(shapes: Iterable[object]) -> list[Text]:
+    return [shape for shape in shapes if isinstance(shape, Text) and shape.text.strip()]
+
+
+def tight(text: Text) -> Box:
+    """The box of the capitals and figures themselves: without the room for a comma or an accent that ``text_extent`` keeps."""
+    left, bottom, right, top = text_extent(text)
+    low, high = 0.3 * text.height, 0.05 * text.height
+    turned = abs(text.angle) > 0.1
+    if not turned:
+        return (left, bottom + low, right, top - high)
+    return (left + high, bottom, right - low, top) if text.angle > 0 else (left + low, bottom, right - high, top)
+
+
+def together(first: Text, second: Text) -> bool:
+    """Parts of one reading: the later ones say nothing of themselves."""
+    return first.spoken == "" or second.spoken == ""
+
+
+def crossings(drawn: Drawn) -> list[str]:
+    """Pairs of words that share more than 0.1 mm both ways."""
+    boxed = sorted(((tight(text), text) for text in texts(drawn.sheet.drawing.shapes)), key=lambda pair: pair[0][0])
+    found = []
+    for i, (box, text) in enumerate(boxed):
+        for other_box, other in boxed[i + 1 :]:
+            if other_box[0] > box[2]:
+                break
+            if overlaps(box, other_box, 0.1) and not together(text, other):
+                place = f"{box[0]:.1f}, {box[1]:.1f} and {other_box[0]:.1f}, {other_box[1]:.1f}"
+                found.append(f'{drawn.group.id}: "{text.text}" and "{other.text}" at {place} mm')
+    return found
+
+
+def test_crossings_are_seen() -> None:
+    """The measure itself: a word laid over another is found."""
+    from dataclasses import replace
+
+    drawn = every("smallest")[-1]
+    drawing = drawn.sheet.drawing
+    first = texts(drawing.shapes)[0]
+    twice = replace(drawing, shapes=(*drawing.shapes, replace(first, text="ON TOP", spoken=None)))
+    assert len(crossings(replace(drawn, sheet=replace(drawn.sheet, drawing=twice)))) > len(crossings(drawn))
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_no_words_on_words(name: str) -> None:
+    assert [words for drawn in every(name) for words in crossings(drawn)] == []
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_no_words_off_the_sheet(name: str) -> None:
+    off = []
+    for drawn in every(name):
+        drawing = drawn.sheet.drawing
+        for text in texts(drawing.shapes):
+            left, bottom, right, top = tight(text)
+            if left < -0.05 or bottom < -0.05 or right > drawing.width + 0.05 or top > drawing.height + 0.05:
+                off.append(f'{drawn.group.id}: "{text.text}" at {left:.1f}, {bottom:.1f} to {right:.1f}, {top:.1f}')
+    assert off == []
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_no_words_over_a_hole(name: str) -> None:
+    over = []
+    holes = 0
+    for drawn in every(name):
+        shapes = drawn.sheet.drawing.shapes
+        circles = [extent(s) for s in shapes if isinstance(s, Oval) and s.ink is Ink.DRILL]
+        holes += len(circles)
+        for text in texts(shapes):
+            box = tight(text)
+            over += [
+                f'{drawn.group.id}: "{text.text}" over the hole at {hole[0]:.1f}, {hole[1]:.1f} mm'
+                for hole in circles
+                if overlaps(box, hole)
+            ]
+    assert over == []
+    assert holes > 10
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_every_mark_has_its_number(name: str) -> None:
+    """As a word of its own, within 45 mm of the hole's height and beside no nearer word of the same name."""
+    plan = surveyed(name).plan
+    labels = {mark.id: mark.label for post in plan.posts for face in post.faces for mark in face.marks}
+    missing = []
+    for drawn in surveyed(name).sheets:
+        words = texts(drawn.sheet.drawing.shapes)
+        seats = {face: y for face, _, y in drawn.sheet.seats}
+        for target in drawn.targets:
+            height = seats[target.face] + target.v
+            label = labels[target.id]
+            if not any(text.text == label and abs(text.at.y - height) < 45.0 for text in words):
+                missing.append(f"{drawn.group.id}: {target.id}")
+    assert missing == []
