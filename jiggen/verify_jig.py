@@ -91,6 +91,9 @@ def _guide(
     bushed = jig.wish.bushing is not None and square
     d = jig.wish.bushing if bushed and jig.wish.bushing else mark.drill.diameter + RUN
     x, y = start - side / back * rise, v - up / back * rise
+    if not end and hypot(*mark.slot) > 1e-6:
+        slot = (d + 2.0 * hypot(*mark.slot), atan2(mark.slot[1], mark.slot[0]))
+        return GuideTarget(mark.id, part.id, x, y, d, *slot, *line)
     length = d if square else d / back + part.thickness * slope
     return GuideTarget(
         mark.id + (f":{end}" if end else ""), part.id, x, y, d, length, 0.0 if square else atan2(up, side), *line

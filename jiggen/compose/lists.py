@@ -9,6 +9,7 @@ from math import ceil
 
 from jiggen.compose.lettering import reading
 from jiggen.plan.model import Plan
+from jiggen.plan.takeoff import rounded_up
 from jiggen.units import feet, mm_text
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
@@ -66,16 +67,29 @@ def cut_list(plan: Plan) -> bytes:
     """One row a cable, its length rounded up to the job's step."""
     step = plan.job.round_to
     rows = []
+    spools = plan.takeoff.buying.spools if plan.takeoff.buying else ()
+    spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
     for cut in plan.takeoff.cables:
-        up = ceil(cut.length / step - 1e-6) * step
+        up = rounded_up(plan.job, cut.length)
         words = feet(up, step) if plan.job.units == "in" else f"{mm_text(up)} mm"
-        rows.append([f"{cut.run}{cut.cable}", cut.run, str(cut.cable), words, mm_text(up, 1)])
-    return _csv(["label", "run", "cable", "cut to", "cut to mm"], rows)
+        label = f"{cut.run}{cut.cable}"
+        rows.append([label, cut.run, str(cut.cable), words, mm_text(up, 1), spool_of.get(label, "")])
+    for number, spool in enumerate(spools, 1):
+        rows.append([f"spool {number}", "", "", "", mm_text(spool.length, 0), f"{mm_text(spool.left, 0)} mm left"])
+    return _csv(["label", "run", "cable", "cut to", "cut to mm", "spool"], rows)
 
 
 def hardware_list(plan: Plan) -> bytes:
-    """One row an item."""
-    return _csv(["item", "count"], [[item, str(count)] for item, count in plan.takeoff.hardware])
+    """One row an item, with spares (one in twenty, at least one: common practice, no source); rails; drills to pack."""
+    rows = [[item, str(count), str(spares(count))] for item, count in plan.takeoff.hardware]
+    rows += [[f"rail {r.run}, {r.place}, {mm_text(r.length)} mm", "1", ""] for r in plan.takeoff.rails]
+    rows += [[f"drill {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.drills]
+    return _csv(["item", "count", "spare"], rows)
+
+
+def spares(count: int) -> int:
+    """How many to buy beyond the count."""
+    return max(1, ceil(count / 20.0))
 
 
 def _csv(head: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:

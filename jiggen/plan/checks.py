@@ -11,7 +11,7 @@ from jiggen.plan.faces import View
 from jiggen.plan.holes import screw_trouble
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
-from jiggen.plan.model import Mark, Post, PostFace, RunLine
+from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
 from jiggen.problems import Problem
 from jiggen.units import degrees_text, mm_text
 
@@ -174,6 +174,19 @@ def _last_problem(line: RunLine, stair: Stair) -> Iterator[Problem]:
             f"run {line.id}",
             f"the spans put its last post {mm_text(off)} mm away from what last_behind_nosing says",
             "measure the spans, the going and both distances to the nosing again",
+        )
+
+
+def spool_problems(job: Job, cables: Iterable[CableCut]) -> Iterator[Problem]:
+    """Spools that are shorter than the longest cable."""
+    longest = max(cables, key=lambda cut: cut.length, default=None)
+    most = max(job.cable.spools, default=0.0)
+    if longest is not None and longest.length > most:
+        yield Problem(
+            "stop",
+            "cable.spools",
+            f"cable {longest.run}{longest.cable} is {mm_text(longest.length, 0)} mm long, the longest spool {mm_text(most, 0)} mm",
+            "give a longer spool, or end the run at a post between",
         )
 
 

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from math import degrees
 from typing import Any
 
-from jiggen.plan.model import Mark, Plan, Post, RunLine
+from jiggen.plan.model import Mark, Plan, Post, Pulling, RunLine
 from jiggen.problems import Problem
 
 VERSION = 1
@@ -52,11 +52,40 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
             "cables": [
                 {"run": cut.run, "cable": cut.cable, "length_mm": _n(cut.length)} for cut in plan.takeoff.cables
             ],
-            "spools": [],
+            "spools": _spools(plan),
+            "drills": [{"drill": drill, "holes": holes} for drill, holes in plan.takeoff.drills],
+            "rails": [{"run": r.run, "place": r.place, "length_mm": _n(r.length)} for r in plan.takeoff.rails],
+            "pulling": [_pulling(pulling) for pulling in plan.takeoff.pulling],
             "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
             "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
         },
         "problems": [asdict(problem) for problem in problems],
+    }
+
+
+def _spools(plan: Plan) -> list[dict[str, Any]]:
+    bought = plan.takeoff.buying
+    if bought is None:
+        return []
+    return [
+        {"length_mm": _n(spool.length), "cuts": list(spool.cuts), "left_mm": _n(spool.left)} for spool in bought.spools
+    ]
+
+
+def _pulling(pulling: Pulling) -> dict[str, Any]:
+    return {
+        "run": pulling.run,
+        "adjustable_at": list(pulling.adjustable),
+        "fixed_at": list(pulling.fixed),
+        "spool_at": pulling.spool,
+        "feed_toward": pulling.feed,
+        "quarter_turn_n": None if pulling.quarter_turn is None else _n(pulling.quarter_turn),
+        "travel_needed_mm": _n(pulling.travel_asked),
+        "travel_mm": _n(pulling.travel_has),
+        "by_temperature": [
+            {"kelvin": _n(day), "tension_n": _n(pull), "sag_mm": _n(sag), "go_mm": [_n(low), _n(high)]}
+            for day, pull, sag, low, high in pulling.columns
+        ],
     }
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
 from jiggen.plan.built import built_problems, transition_problems
-from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, stair_problems, unique
+from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, spool_problems, stair_problems, unique
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
@@ -51,20 +51,23 @@ def make_plan(job: Job) -> Plan:
     problems.extend(stair_problems(laid.layout))
     problems.extend(transition_problems(job, laid.layout))
     shared = groups(job, posts)
+    loads = _loads(job, laid)
     if job.as_built or job.measured_spans:
         plain = replace(job, as_built={}, measured_spans={})
         planned = _laid(plain).posts
         problems.extend(built_problems(job, posts, planned, shared, groups(plain, planned)))
+    cut = take_off(job, laid.layout.runs, laid.ends, posts, loads)
+    problems.extend(spool_problems(job, cut.cables))
     return Plan(
         job,
         fingerprint(job),
         laid.layout.runs,
         posts,
         shared,
-        take_off(job, laid.layout.runs, laid.ends, posts),
+        cut,
         unique(problems),
         samples(job, posts),
-        _loads(job, laid),
+        loads,
         {face.id: face for post in posts for face in post.faces},
         {post.id: post for post in posts},
     )

@@ -13,6 +13,7 @@ from jiggen.problems import Problem
 
 if TYPE_CHECKING:
     from jiggen.plan.loads import Load
+    from jiggen.plan.spools import Buying
 
 Purpose = Literal["cable", "screw", "bracket", "wire"]
 Closes = Literal["deck", "bottom rail", "cable"]
@@ -277,12 +278,49 @@ class CableCut:
 
 
 @dataclass(frozen=True, slots=True)
+class RailCut:
+    """A rail to cut: which run and place, length along the rail on its underside, mm, square to the posts' faces."""
+
+    run: str
+    place: str
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pulling:
+    """How the cables of a run are pulled.
+
+    ``adjustable``, ``fixed``: posts with thread to turn and without. ``spool``, ``feed``: where the spool stands and
+    towards which post the cable goes. ``quarter_turn``: N a quarter turn, None: not said. ``columns``: (temperature K,
+    pull N, sag mm, least sag, most sag). ``travel_asked``, ``travel_has``: thread in mm.
+    """
+
+    run: str
+    adjustable: tuple[str, ...]
+    fixed: tuple[str, ...]
+    spool: str
+    feed: str
+    quarter_turn: float | None
+    columns: tuple[tuple[float, float, float, float, float], ...]
+    travel_asked: float
+    travel_has: float
+
+
+@dataclass(frozen=True, slots=True)
 class Takeoff:
-    """What follows from the plan for the shop: cables to cut, hardware counted, order to pull in."""
+    """What follows from the plan for the shop.
+
+    ``buying``: spools, None where no spool is long enough. ``drills``: drill and how many holes. ``rails``: lengths
+    between the posts, or of a rail over them. ``pulling``: what the tension page needs, run by run.
+    """
 
     cables: tuple[CableCut, ...] = ()
     hardware: tuple[tuple[str, int], ...] = ()
     tension_order: tuple[tuple[str, tuple[int, ...]], ...] = ()
+    buying: Buying | None = None
+    drills: tuple[tuple[str, int], ...] = ()
+    rails: tuple[RailCut, ...] = ()
+    pulling: tuple[Pulling, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,11 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     for group in plan.groups:
         lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
     lines.extend(_cables(plan))
-    lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware)])
+    lines.extend(_pulling(plan))
+    lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware), ""])
+    lines.extend(["DRILLS TO PACK", *(f"  {name:<10} {holes} holes" for name, holes in plan.takeoff.drills), ""])
+    rails = (f"  {r.run}: {r.place}: {length(plan.job, r.length)}" for r in plan.takeoff.rails)
+    lines.extend(["RAILS, along the underside", *rails])
     return lines
 
 
@@ -96,6 +100,35 @@ def _mark(job: Job, mark: Mark) -> str:
         f"  {mark.label:<6}{words:>12}{mm_text(mark.drop):>9}{mm_text(mark.u):>9}"
         f"{mm_text(mark.above_tread):>12}  {mark.drill.name:<10}{deep:>9}"
     )
+
+
+def _pulling(plan: Plan) -> Iterator[str]:
+    """How each run is fed and pulled, and the spools to buy."""
+    yield "PULLING (rail fixed at both ends first; half, full, then check again)"
+    for pulling in plan.takeoff.pulling:
+        yield f"  {pulling.run}: spool at post {pulling.spool}, feed toward post {pulling.feed}"
+        if pulling.quarter_turn:
+            yield f"     a quarter turn adds about {force(plan.job, pulling.quarter_turn)}; the hang test decides"
+        for day, pull, sag, low, high in pulling.columns:
+            degrees_c = day - 273.15
+            told = f"{degrees_c * 1.8 + 32.0:4.0f} degF" if plan.job.units == "in" else f"{degrees_c:4.0f} degC"
+            yield f"     at {told}: {force(plan.job, pull)}, sag {mm_text(sag)}, good {mm_text(low)} to {mm_text(high)} mm"
+    yield ""
+    bought = plan.takeoff.buying
+    if bought is None:
+        return
+    yield "SPOOLS"
+    for spool in bought.spools:
+        size = feet(spool.length, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(spool.length, 0)} mm"
+        yield from wrap(
+            f"{size}: {' '.join(spool.cuts)}; {mm_text(spool.left, 0)} mm left",
+            WIDTH - 2,
+            initial_indent="  ",
+            subsequent_indent="    ",
+        )
+    if not bought.met:
+        yield f"  {mm_text(sum(s.length for s in bought.spools) - bought.bound, 0)} mm more than the shortest set for that total"
+    yield ""
 
 
 def _cables(plan: Plan) -> Iterator[str]:

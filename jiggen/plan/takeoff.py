@@ -3,25 +3,121 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+from math import ceil
 
+from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Job
+from jiggen.mechanics.hang import hang_columns
+from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
+from jiggen.plan.clashes import bodies
 from jiggen.plan.faces import View
+from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
-from jiggen.plan.model import CableCut, Post, RunLine, Takeoff
+from jiggen.plan.model import CableCut, Post, Pulling, RailCut, RunLine, Takeoff
+from jiggen.plan.spools import Buying, buy
 
 
 def take_off(
-    job: Job, lines: Sequence[RunLine], ends: Mapping[str, tuple[View, View]], posts: Sequence[Post]
+    job: Job,
+    lines: Sequence[RunLine],
+    ends: Mapping[str, tuple[View, View]],
+    posts: Sequence[Post],
+    loads: Mapping[str, Load],
 ) -> Takeoff:
-    """Cables to cut, hardware counted, order to tension in. ``ends``: the two end views of each run."""
+    """What to cut, buy, pack and pull. ``ends``: the two end views of each run; ``loads``: of each run with cables."""
     cables = tuple(
         CableCut(line.id, number, cut_length(job, *ends[line.id], drop))
         for line in lines
         for number, drop in enumerate(line.drops, 1)
     )
-    order = tuple((line.id, tension_order(len(line.drops))) for line in lines)
-    return Takeoff(cables, _hardware(job, lines, posts), order)
+    return Takeoff(
+        cables,
+        _hardware(job, lines, posts),
+        tuple((line.id, tension_order(len(line.drops))) for line in lines),
+        _buying(job, cables),
+        _drills(posts),
+        tuple(rail for line in lines for rail in _rails(line, posts)),
+        tuple(_pulling(job, line, loads[line.id].strung) for line in lines if line.id in loads),
+    )
+
+
+def rounded_up(job: Job, length: float) -> float:
+    """A length to cut: the next whole step of the job's readings, mm."""
+    return ceil(length / job.round_to - 1e-6) * job.round_to
+
+
+def _buying(job: Job, cables: Sequence[CableCut]) -> Buying | None:
+    """Spools for every cable and one spare of the longest."""
+    cuts = {f"{cut.run}{cut.cable}": rounded_up(job, cut.length) for cut in cables}
+    if cuts:
+        cuts["spare"] = max(cuts.values())
+    return buy(cuts, job.cable.spools)
+
+
+def _drills(posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
+    """Every drill with the holes that it makes; a bore through a post is one hole."""
+    count: Counter[tuple[float, str]] = Counter()
+    for post in posts:
+        for body in bodies(post):
+            count[(body.mark.diameter, body.mark.drill.name)] += 1
+    return tuple((name, holes) for (_, name), holes in sorted(count.items()))
+
+
+def _rails(line: RunLine, posts: Sequence[Post]) -> Iterator[RailCut]:
+    """Lengths of the top rail and the bottom rail, span by span, or of the one rail that lies over the posts."""
+    half = {post.id: post.prism.half_extent(line.level) for post in posts if post.id in line.posts}
+    spans = [
+        (f"{a} to {b}", (y - x - half[a] - half[b]) / line.cosine)
+        for (a, x), (b, y) in pairwise(zip(line.posts, line.stations, strict=True))
+    ]
+    if line.guard.rail.sits == "over":
+        whole = line.stations[-1] + half[line.posts[0]] + half[line.posts[-1]]
+        yield RailCut(line.id, "top, over all posts", whole / line.cosine)
+    else:
+        yield from (RailCut(line.id, f"top, {place}", length) for place, length in spans)
+    if line.guard.bottom_rail:
+        yield from (RailCut(line.id, f"bottom, {place}", length) for place, length in spans)
+
+
+def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
+    """Where to turn, where the spool stands (common practice, no source), and the hang test by the day's temperature."""
+    ends = ((line.posts[0], job.fittings[line.start]), (line.posts[-1], job.fittings[line.finish]))
+    adjustable = tuple(post for post, fitting in ends if fitting.travel > 0.0)
+    fixed = tuple(post for post, fitting in ends if fitting.travel <= 0.0)
+    spool = adjustable[-1] if adjustable else line.posts[-1]
+    feed = line.posts[0] if spool == line.posts[-1] else line.posts[-1]
+    turns = next((fitting.takes_up for _, fitting in ends if fitting.takes_up), None)
+    cable = job.cable
+    days = [cable.coldest + (cable.hottest - cable.coldest) * part / 3.0 for part in range(4)]
+    columns = (
+        hang_columns(
+            days,
+            cable.install_temperature,
+            cable.hang_weight,
+            held.bay,
+            cable.tension,
+            held.stiffness,
+            held.total,
+            cable.strand.expansion,
+            frame_expansion(cable.frame) or 0.0,
+            abs(line.rake),
+        )
+        if held.slackest > 0.0
+        else ()
+    )
+    return Pulling(
+        line.id,
+        adjustable,
+        fixed,
+        spool,
+        feed,
+        per_quarter_turn(turns, held.total, held.stiffness) if turns else None,
+        tuple((c.temperature, c.tension, c.sag, *c.go) for c in columns),
+        travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch),
+        sum(fitting.travel for _, fitting in ends),
+    )
 
 
 def cut_length(job: Job, start: View, finish: View, drop: float) -> float:

@@ -8,7 +8,7 @@ from math import ceil, cos, hypot, sin
 from jiggen.geometry import UP, Point, Vector
 from jiggen.job.model import JigWish
 from jiggen.plan.alike import seat_height
-from jiggen.plan.jigs.model import RUN, Hole
+from jiggen.plan.jigs.model import RUN, WEB, Hole, Use
 from jiggen.plan.model import Group, Mark, Outline, Plan, Post, PostFace, RunLine
 
 SQUARE = 1e-3  # slope of an axis against the board's normal below which the bore counts as square
@@ -17,9 +17,15 @@ CROWN = 8.0  # what a saddle keeps between plate and post, mm
 WRAP = 1.0471975511965976  # a saddle reaches round the post by 60 degrees on each side
 
 
+CENTRE = Point(0.0, 0.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Guide:
-    """A drill's axis in the jig's frame: through ``point`` on the post's skin, along ``axis`` into the post."""
+    """A drill's axis in the jig's frame: through ``point`` on the post's skin, along ``axis`` into the post.
+
+    ``slot``: from the middle to each end hole, where both run into one slot.
+    """
 
     id: str
     label: str
@@ -29,6 +35,7 @@ class Guide:
     drill_name: str
     hole: float
     purpose: str
+    slot: Point = CENTRE
 
     @property
     def raked(self) -> bool:
@@ -41,12 +48,17 @@ class Guide:
 
     def hole_in(self, low: float, high: float, index: bool = False) -> Hole:
         """The hole in a board that fills from ``low`` to ``high`` out of the face: the bore swept through it."""
+        use: Use = "index" if index else "guide"
+        if self.slot != CENTRE:
+            half = hypot(*self.slot)
+            way = Point(self.slot.x / half, self.slot.y / half)
+            return Hole(self.at((low + high) / 2.0), self.hole, use, self.id, 2.0 * half, 1.0, way, self.drill)
         across = hypot(self.axis.x, self.axis.y)
         trace = Point(self.axis.x / across, self.axis.y / across) if self.raked else Point(1.0, 0.0)
         stretch = (high - low) * across / abs(self.axis.z) if self.raked else 0.0
         slant = 1.0 / abs(self.axis.z) if self.raked else 1.0
         at = self.at((low + high) / 2.0)
-        return Hole(at, self.hole, "index" if index else "guide", self.id, stretch, slant, trace, self.drill)
+        return Hole(at, self.hole, use, self.id, stretch, slant, trace, self.drill)
 
 
 @dataclass(frozen=True)
@@ -143,13 +155,15 @@ def site(plan: Plan, group: Group, face: PostFace, wish: JigWish, faces: tuple[s
 
 
 def _guides(mark: Mark, face: PostFace, seat: float, wish: JigWish) -> list[Guide]:
-    """The axis of a mark; of a slot the two axes of its end holes."""
+    """The axis of a mark; of a slot the two axes of its end holes, or one slot where they stand too near."""
     ends = [(0.0, 0.0, "")]
-    if hypot(*mark.slot) > 1e-6:
-        ends = [(mark.slot[0], mark.slot[1], ":1"), (-mark.slot[0], -mark.slot[1], ":2")]
     hole = wish.bushing if wish.bushing else mark.drill.diameter + RUN
     if mark.axis.z < 1.0 - 1e-6 and hypot(mark.axis.x, mark.axis.y) / mark.axis.z > SQUARE:
         hole = mark.drill.diameter + RUN
+    slot = Point(*mark.slot)
+    if hypot(*slot) > 1e-6 and 2.0 * hypot(*slot) >= hole + WEB:
+        ends = [(slot.x, slot.y, ":1"), (-slot.x, -slot.y, ":2")]
+        slot = CENTRE
     found = []
     for du, dv, tail in ends:
         u, radius = mark.u + du, face.frame.radius

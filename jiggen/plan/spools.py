@@ -1,0 +1,138 @@
+"""Cable lengths turned into spools to buy and how to cut them."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+TRIES = 4000  # sets of spools looked at, shortest first
+EXACT = 14  # up to so many cuts every way of sharing them out is tried
+
+
+@dataclass(frozen=True, slots=True)
+class Spool:
+    """One spool: its length, the labels of what is cut from it in their order, what is left over, mm."""
+
+    length: float
+    cuts: tuple[str, ...]
+    left: float
+
+
+@dataclass(frozen=True, slots=True)
+class Buying:
+    """Spools to buy. ``needed``: the cables' total. ``bound``: the shortest set of spools that holds that total;
+    ``met``: whether what is bought is that short."""
+
+    spools: tuple[Spool, ...]
+    needed: float
+    bound: float
+    met: bool
+
+
+def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
+    """The shortest set of spools found that gives every cut, None where a cut is longer than any spool.
+
+    ``cuts``: length by label, mm. Sets are looked at by their total, shortest first; each is filled longest cut
+    first into the spool that it fits best, and, for a few cuts, in every other way.
+    """
+    if not cuts:
+        return Buying((), 0.0, 0.0, True)
+    if not sizes or max(cuts.values()) > max(sizes):
+        return None
+    order = sorted(cuts, key=lambda label: (-cuts[label], label))
+    lengths, total = [cuts[label] for label in order], sum(cuts.values())
+    bound = 0.0
+    for spools in _sets(sorted(set(sizes)), total):
+        bound = bound or sum(spools)
+        shares = _best_fit(lengths, spools)
+        if shares is None and len(lengths) <= EXACT:
+            shares = _every_way(lengths, spools)
+        if shares is not None:
+            return Buying(_filled(order, lengths, spools, shares), total, bound, sum(spools) <= bound + 1e-6)
+    spools = _one_by_one(lengths, sorted(set(sizes)))
+    shares = _best_fit(lengths, spools)
+    assert shares is not None
+    return Buying(_filled(order, lengths, spools, shares), total, bound, False)
+
+
+def _sets(sizes: Sequence[float], total: float) -> Iterator[tuple[float, ...]]:
+    """Sets of spools that hold ``total``, the shortest first, then the fewest; the longest spool of each first."""
+    heap: list[tuple[float, int, tuple[float, ...]]] = [(0.0, 0, ())]
+    seen: set[tuple[float, ...]] = set()
+    given = 0
+    while heap and given < TRIES and len(seen) < 40 * TRIES:
+        length, count, spools = heapq.heappop(heap)
+        if length >= total - 1e-9:
+            given += 1
+            yield spools
+        for size in sizes:
+            if spools and size > spools[-1]:
+                continue
+            more = (*spools, size)
+            if more not in seen and length < total + max(sizes):
+                seen.add(more)
+                heapq.heappush(heap, (length + size, count + 1, more))
+
+
+def _best_fit(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | None:
+    """Longest cut first into the spool that has the least left over for it; None where one finds no place."""
+    left = list(spools)
+    shares = []
+    for length in lengths:
+        fitting = [index for index in range(len(left)) if left[index] >= length - 1e-9]
+        if not fitting:
+            return None
+        best = min(fitting, key=lambda index: left[index])
+        left[best] -= length
+        shares.append(best)
+    return shares
+
+
+def _every_way(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | None:
+    """A way of sharing the cuts out, found by trying all; None where there is none."""
+    left = list(spools)
+    shares: list[int] = []
+
+    def place(index: int) -> bool:
+        if index == len(lengths):
+            return True
+        tried: set[float] = set()
+        for spool in range(len(left)):
+            room = round(left[spool], 6)
+            if left[spool] < lengths[index] - 1e-9 or room in tried:
+                continue
+            tried.add(room)
+            left[spool] -= lengths[index]
+            shares.append(spool)
+            if place(index + 1):
+                return True
+            left[spool] += lengths[index]
+            shares.pop()
+        return False
+
+    return shares if place(0) else None
+
+
+def _one_by_one(lengths: Sequence[float], sizes: Sequence[float]) -> tuple[float, ...]:
+    """Spools opened one by one as cuts ask for them: always a way, not the shortest."""
+    spools: list[float] = []
+    left: list[float] = []
+    for length in lengths:
+        fitting = [index for index in range(len(left)) if left[index] >= length]
+        if fitting:
+            left[min(fitting, key=lambda index: left[index])] -= length
+        else:
+            spools.append(max(sizes))
+            left.append(max(sizes) - length)
+    return tuple(sorted(spools, reverse=True))
+
+
+def _filled(
+    order: Sequence[str], lengths: Sequence[float], spools: Sequence[float], shares: Sequence[int]
+) -> tuple[Spool, ...]:
+    found = []
+    for index, length in enumerate(spools):
+        own = [i for i, share in enumerate(shares) if share == index]
+        found.append(Spool(length, tuple(order[i] for i in own), length - sum(lengths[i] for i in own)))
+    return tuple(found)
