@@ -18,7 +18,6 @@ PROJECT = JOBS.parent.parent
 SOUND = (
     "example",
     "smallest",
-    "metric",
     "ramp",
     "stair-up",
     "corner-45-bisect",
@@ -58,8 +57,5 @@ def planned(plan: dict[str, Any], sheet: str) -> dict[str, dict[str, Any]]:
     """The marks of the first face of a sheet as plan.json has them, by id."""
     face = next(s["faces"][0] for s in plan["sheets"] if s["id"] == sheet)
     return {
-        mark["id"]: mark
-        for post in plan["posts"]
-        for mark in post["marks"]
-        if f"{post['id']}/{mark['face']}" == face
+        mark["id"]: mark for post in plan["posts"] for mark in post["marks"] if f"{post['id']}/{mark['face']}" == face
     }

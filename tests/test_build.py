@@ -23,7 +23,8 @@ from pypdf.generic import ArrayObject
 import jiggen.render.pdf
 import jiggen.render.svg
 from jiggen.build import Options, ReadBackError, build, survey
-from jiggen.drawing.scene import Drawing, Ink, Oval, Path as Way, Text
+from jiggen.drawing.scene import Drawing, Ink, Oval, Text
+from jiggen.drawing.scene import Path as Way
 from jiggen.problems import JobError
 from jiggen.readback.pdf import read_pdf
 from jiggen.readback.svg import read_svg
@@ -261,7 +262,10 @@ def test_attachments_are_the_files(file: str) -> None:
     assert attached["plan.json"] == [files["plan.json"]]
     assert files["job.toml"] == (JOBS / "smallest.toml").read_bytes()
     stranger = pdfium.PdfDocument(files[file])
-    names = {a.get_name(): bytes(a.get_data()) for a in (stranger.get_attachment(i) for i in range(stranger.count_attachments()))}
+    names = {
+        a.get_name(): bytes(a.get_data())
+        for a in (stranger.get_attachment(i) for i in range(stranger.count_attachments()))
+    }
     assert names["job.toml"] == files["job.toml"]
     assert names["plan.json"] == files["plan.json"]
 

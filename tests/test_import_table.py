@@ -27,7 +27,19 @@ TABLE: dict[str, set[str]] = {
     "compose": BASE | {"handbook", "job", "plan", "drawing", "sheets"},
     "verify": BASE | {"plan", "sheets", "readback"},
     "build": BASE
-    | {"handbook", "mechanics", "drawing", "readback", "job", "sheets", "plan", "render", "review", "compose", "verify"},
+    | {
+        "handbook",
+        "mechanics",
+        "drawing",
+        "readback",
+        "job",
+        "sheets",
+        "plan",
+        "render",
+        "review",
+        "compose",
+        "verify",
+    },
     "cli": {"build", "job", "problems", "units", "plan.document"},
     "web": {"build", "job", "problems", "units", "plan.document"},
     "__main__": {"cli"},
@@ -52,7 +64,9 @@ def forbidden(source: str, where: tuple[str, ...], table: dict[str, set[str]] | 
     """Imports of a module at ``where`` (("plan", "lines")) that the table does not allow."""
     allowed = (table or TABLE)[where[0]] | {where[0]}
     return sorted(
-        name for name in imported(source, where) if not any(name == one or name.startswith(f"{one}.") for one in allowed)
+        name
+        for name in imported(source, where)
+        if not any(name == one or name.startswith(f"{one}.") for one in allowed)
     )
 
 

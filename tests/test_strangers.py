@@ -149,7 +149,9 @@ def lines_across(profile: NDArray[np.float64], widest: float = 0.4) -> list[floa
     for start, end in zip(edges[0::2], edges[1::2], strict=True):
         if (end - start) / PX <= widest:
             part = slice(max(start - 1, 0), end + 1)
-            found.append(float((profile[part] * (np.arange(*part.indices(len(profile))) + 0.5)).sum() / profile[part].sum()))
+            found.append(
+                float((profile[part] * (np.arange(*part.indices(len(profile))) + 0.5)).sum() / profile[part].sum())
+            )
     return found
 
 
@@ -287,7 +289,9 @@ def test_marks_in_the_svg(job: str) -> None:
             assert y - (datum.y1 + climb * (x - datum.x1)) == pytest.approx(mark["drop_mm"], abs=0.01), name
             across, up, into = mark["axis"]
             # a bore that slants by t out of the face's normal leaves an oval d long over cos t
-            assert sorted((rx, ry)) == pytest.approx([mark["diameter_mm"] / 2, mark["diameter_mm"] / 2 / into], abs=0.002)
+            assert sorted((rx, ry)) == pytest.approx(
+                [mark["diameter_mm"] / 2, mark["diameter_mm"] / 2 / into], abs=0.002
+            )
             if into < 1.0 - 1e-3:
                 long = turn + (0.0 if rx > ry else pi / 2)
                 off = (long - atan2(-up, across)) % pi
@@ -324,8 +328,7 @@ def test_svg_through_cairo_agrees_with_our_pdf(job: str, sheet: str) -> None:
     ours = read_pdf(files[f"sheets/{sheet}.pdf"])
     placed = json.loads(ours.attachments["marks.json"])["pages"]
     here = [
-        (c.x - placed[c.page]["shift"][0], c.y - placed[c.page]["shift"][1], c.rx, c.data["mark"])
-        for c in ours.circles
+        (c.x - placed[c.page]["shift"][0], c.y - placed[c.page]["shift"][1], c.rx, c.data["mark"]) for c in ours.circles
     ]
     there = [(c.x, c.y, c.rx) for c in through.circles]
     assert len(through.pages) == 1

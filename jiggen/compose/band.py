@@ -130,7 +130,7 @@ def _cable(pen: Pen, bench: Bench, centre: Point, face: PostFace) -> None:
     way = Vector(off.x, off.y, 0.0).unit()
     end = Point(centre.x + way.x * 14.0, centre.y + way.y * 14.0)
     pen.line(centre.x, centre.y, end.x, end.y, Ink.EDGE)
-    tag = Point(centre.x + way.x * 17.0, centre.y + way.y * 17.5 - 1.5)
+    tag = Point(centre.x + way.x * 17.0, centre.y + way.y * 16.0 - 1.5)
     pen.text(tag.x, tag.y, name, fitted(name, 3.0, 7.0, 1.8), "middle")
 
 
@@ -151,7 +151,7 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
     y = centre.y + side.y * ((box.top - box.bottom) / 2.0 - 3.0)
     if abs(side.x) > abs(side.y):
         base = x + 1.5
-        pen.text(base, y - long / 2.0 + side.y * 6.0, words, 3.0, angle=pi / 2.0)
+        pen.text(base, y + 5.0, words, 3.0, angle=pi / 2.0)
     else:
         x = min(max(x, box.left + long / 2.0 + 1.0), box.right - long / 2.0 - 1.0)
         pen.text(x, y - 1.5, words, 3.0, "middle")

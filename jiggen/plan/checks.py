@@ -74,6 +74,20 @@ def cure_by_turning(view: View) -> str:
     return f'rotate = "{degrees(view.skew if view.skew else 0.0) / 2.0:.1f} deg" or "bisect"'
 
 
+def missed_problems(stand: Stand, view: View) -> Iterator[Problem]:
+    """Cables that pass beside a round post."""
+    if not view.frame.radius:
+        return
+    missed = [n for n, drop in enumerate(view.line.drops, 1) if view.frame.meets(view.line.line(drop)) is None]
+    if missed:
+        yield Problem(
+            "stop",
+            f"{stand.id}/{view.name}",
+            f"{len(missed)} of its cables pass beside the post, cable {missed[0]} first",
+            "measure the lean of this post and of the run's end posts again",
+        )
+
+
 def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterator[Problem]:
     """Lines that leave their face at its edge or beyond it, and holes too near an edge."""
     least = job.min_edge if job.min_edge is not None else LEAST_EDGE

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
 from jiggen.plan.built import built_problems, transition_problems
-from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, spool_problems, stair_problems, unique
+from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, missed_problems, spool_problems, stair_problems, unique
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
@@ -138,6 +138,7 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         face = marked_face(job, stand, view, far)
         problems.extend(fitting_problems(job, stand, view))
         problems.extend(edge_problems(job, stand, view, face))
+        problems.extend(missed_problems(stand, view))
         faces.append(face)
     for run_id in stand.runs:
         line = next(line for line in layout.runs if line.id == run_id)

@@ -155,7 +155,7 @@ def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, d
     metal = kind.material.kind == "metal"
     if (kind.bore or ("square" if hollow or metal else "along")) == "square":
         return _square_bore(bench, cable, into, wall, hole, number)
-    point = bench.frame.meets(cable)
+    point = bench.frame.meets(cable) or bench.frame.plane().meets(cable)  # a line past a round post: told by checks
     assert point is not None
     at = view.frame.place(point)
     axis = view.frame.components(into, at.x if view.frame.radius else 0.0)
@@ -243,7 +243,7 @@ def _brackets(job: Job, line: RunLine) -> Iterator[tuple[Bracket, float]]:
 
 
 def _bracket_marks(bench: Bench, view: View, bracket: Bracket, drop: float, number: int) -> tuple[list[Mark], Outline]:
-    origin = view.frame.meets(view.line.line(drop))
+    origin = view.frame.meets(view.line.line(drop)) or view.frame.plane().meets(view.line.line(drop))
     assert origin is not None
     at = view.frame.place(origin)
     hole = screw_hole(bench.job, bench.stand.kind, bracket.screw)

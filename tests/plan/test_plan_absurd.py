@@ -99,11 +99,17 @@ def jobs(draw: st.DrawFn) -> str:
             keys["turn"] = f"{draw(st.sampled_from(['left', 'right']))} {draw(edges(0, 180))} deg"
         if draw(st.booleans()):
             faces = [f"toward {keys['posts'][1]}", "deck side", "open side"]
-            keys["wire"] = {"drop": draw(edges(-1000, 2500)), "face": draw(st.sampled_from(faces)), "diameter": draw(edges(1.5, 50))}
+            keys["wire"] = {
+                "drop": draw(edges(-1000, 2500)),
+                "face": draw(st.sampled_from(faces)),
+                "diameter": draw(edges(1.5, 50)),
+            }
         if draw(st.integers(0, 4)) == 0:
             keys["spacers"] = draw(bars)
         runs.append(keys)
         number += len(spans)
+    if any("stagger" in one for one in runs):
+        runs = [one | {"count": min(one.get("count", 9), 30)} for one in runs]
     cable = draw(
         maybe(
             diameter=edges(1.5, 13),
@@ -131,7 +137,9 @@ def jobs(draw: st.DrawFn) -> str:
         post={"one": own, "two": draw(kinds)},
         posts={"line": "one", "end": draw(st.sampled_from(["one", "two"]))},
         fitting={"own": draw(fitting)},
-        sheet=draw(maybe(datum=st.sampled_from(["underside", "height line", "deck"]), kind=st.sampled_from(["face", "wrap"]))),
+        sheet=draw(
+            maybe(datum=st.sampled_from(["underside", "height line", "deck"]), kind=st.sampled_from(["face", "wrap"]))
+        ),
         as_built={post: draw(site) for one in runs for post in one["posts"] if draw(st.integers(0, 5)) == 0},
         limits=draw(maybe(min_web=edges(0, 100), min_edge=edges(0, 100))),
     )
@@ -159,7 +167,16 @@ def test_absurd_job_makes_a_plan(source: str) -> None:
         assert all(isfinite(part) for part in post.prism.base)
         for face in post.faces:
             for mark in face.marks:
-                values = (mark.u, mark.v, mark.drop, mark.height, mark.above_tread, mark.diameter, mark.depth, *mark.axis)
+                values = (
+                    mark.u,
+                    mark.v,
+                    mark.drop,
+                    mark.height,
+                    mark.above_tread,
+                    mark.diameter,
+                    mark.depth,
+                    *mark.axis,
+                )
                 assert all(isfinite(value) for value in values), mark.id
     for line in made.runs:
         assert all(isfinite(value) for value in (*line.drops, *line.openings, line.gap, line.spacing))

@@ -45,7 +45,9 @@ def test_level_posts_alike_share_and_the_sheet_lists_them_all() -> None:
 
 def test_another_width_drill_or_screw_never_shares() -> None:
     runs = [run([1000, 1000], count=9), run([1000, 1000], 11, count=9)]
-    kinds: Keys = {"post": {"timber": {"width": 89, "material": "redwood"}, "other": {"width": 95, "material": "redwood"}}}
+    kinds: Keys = {
+        "post": {"timber": {"width": 89, "material": "redwood"}, "other": {"width": 95, "material": "redwood"}}
+    }
     stands = {"line": "timber", "end": "timber", "only": {"12": "other"}}
     made = plan(runs, posts=stands, **kinds)
     assert sheet_of(made, "2/toward 1") != sheet_of(made, "12/toward 11")

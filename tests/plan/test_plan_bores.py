@@ -50,7 +50,10 @@ def sign(ground: Keys) -> int:
 @FEW
 @given(ground=grounds, width=between(40, 160), turned=between(-38, 38))
 def test_bore_through_a_raked_and_skewed_post(ground: Keys, width: float, turned: float) -> None:
-    made = plan(run([1500, 1500], count=9, height=1000, start="fixed swivel", finish="fixed swivel", **ground), **kinds(width, turned))
+    made = plan(
+        run([1500, 1500], count=9, height=1000, start="fixed swivel", finish="fixed swivel", **ground),
+        **kinds(width, turned),
+    )
     line, t, a = only_run(made), slope_of(ground) * sign(ground), radians(turned)
     near_face, far_face = face(made, "2", "1"), face(made, "2", "3")
     entries, exits = marks(near_face, "cable"), marks(far_face, "cable")

@@ -154,7 +154,10 @@ def test_line_at_the_edge_of_its_face_is_a_stop_that_names_half_the_turn(degrees
     # and it does what it promises
     cured = {"timber": {"width": 89, "material": "douglas fir", "rotate": f"{named[0]} deg"}}
     half = {"timber": {"width": 89, "material": "douglas fir"}}
-    kinds = {"post": {"turned": cured["timber"], "timber": half["timber"]}, "posts": {"line": "timber", "corner": "turned"}}
+    kinds = {
+        "post": {"turned": cured["timber"], "timber": half["timber"]},
+        "posts": {"line": "timber", "corner": "turned"},
+    }
     again = plan(runs, **kinds)
     assert max(abs(face(again, "2", other).skew) for other in ("1", "3")) < radians(abs(degrees) / 2) + 0.001
 
@@ -163,7 +166,15 @@ def flat(made: Plan) -> dict[str, list[tuple[Any, ...]]]:
     """By face: what each mark is, rounded, in order of its numbers (a mirror exchanges the screws' labels)."""
     return {
         f.id: sorted(
-            (m.purpose, m.cable or 0, round(m.u, 5) + 0.0, round(m.drop, 5), m.drill.name, round(m.height, 5), round(m.depth, 5))
+            (
+                m.purpose,
+                m.cable or 0,
+                round(m.u, 5) + 0.0,
+                round(m.drop, 5),
+                m.drill.name,
+                round(m.height, 5),
+                round(m.depth, 5),
+            )
             for m in f.marks
         )
         for post in made.posts
@@ -173,7 +184,8 @@ def flat(made: Plan) -> dict[str, list[tuple[Any, ...]]]:
 
 def mirrored(marks: dict[str, list[tuple[Any, ...]]]) -> dict[str, list[tuple[Any, ...]]]:
     return {
-        name: sorted((purpose, cable, -u + 0.0, *rest) for purpose, cable, u, *rest in found) for name, found in marks.items()
+        name: sorted((purpose, cable, -u + 0.0, *rest) for purpose, cable, u, *rest in found)
+        for name, found in marks.items()
     }
 
 
@@ -183,7 +195,15 @@ def job_of(turns: list[float], rotate: float, deck: str, ground: bool) -> Plan:
         runs[-1] = {**runs[-1], "stair": stair(170, 280, 110, "down")}
     runs[0] = {**runs[0], "posts": ["1", "m", "2"], "spans": [800, 700]}
     runs[0]["wire"] = {"drop": 60, "face": "deck side", "diameter": 12}
-    post = {"timber": {"shape": "rectangular", "along": 140, "across": 120, "rotate": f"{rotate!r} deg", "material": "redwood"}}
+    post = {
+        "timber": {
+            "shape": "rectangular",
+            "along": 140,
+            "across": 120,
+            "rotate": f"{rotate!r} deg",
+            "material": "redwood",
+        }
+    }
     return plan(runs, post=post)
 
 

@@ -45,6 +45,11 @@ RUN_LATER: dict[str, tuple[type, ...]] = {
     "opens_at_worst_n": NUMBER,
     "tension_range_n": (list,),
     "hang_test": (dict,),
+    "bottom_gap_mm": NUMBER,
+    "side_force_n": NUMBER,
+    "worst_openings_mm": (list,),
+    "free_length_mm": NUMBER,
+    "cable_length_mm": NUMBER,
 }
 POST: dict[str, tuple[type, ...]] = {
     "id": TEXT,
@@ -86,6 +91,9 @@ TAKEOFF: dict[str, tuple[type, ...]] = {
     "spools": (list,),
     "hardware": (list,),
     "tension_order": (dict,),
+    "drills": (list,),
+    "rails": (list,),
+    "pulling": (list,),
 }
 CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "length_mm": NUMBER}
 ITEM: dict[str, tuple[type, ...]] = {"item": TEXT, "count": WHOLE}
@@ -105,7 +113,9 @@ def whole() -> dict[str, Any]:
     return document(made, sizes, [Problem("note", "run A", "something", "nothing", "a table")])
 
 
-def check(data: dict[str, Any], keys: dict[str, tuple[type, ...]], later: dict[str, tuple[type, ...]] | None = None) -> None:
+def check(
+    data: dict[str, Any], keys: dict[str, tuple[type, ...]], later: dict[str, tuple[type, ...]] | None = None
+) -> None:
     allowed = {**keys, **(later or {})}
     assert set(keys) <= set(data)
     assert set(data) <= set(allowed) | set(MORE)
@@ -181,7 +191,10 @@ def numbers(value: Any) -> list[float]:
 @given(degrees=between(0.1, 29), span=between(600, 2000), angle=between(-44, 44))
 def test_round_trip_and_finite_numbers(degrees: float, span: float, angle: float) -> None:
     hand = "left" if angle > 0 else "right"
-    runs = [run([span, span], count=8, ramp=ramp(degrees), **SWIVEL), run([span], 3, count=8, turn=f"{hand} {abs(angle)} deg", **SWIVEL)]
+    runs = [
+        run([span, span], count=8, ramp=ramp(degrees), **SWIVEL),
+        run([span], 3, count=8, turn=f"{hand} {abs(angle)} deg", **SWIVEL),
+    ]
     data = document(plan(runs))
     assert json.loads(to_json(data)) == data
     assert "-0.0," not in to_json(data) and "-0.0\n" not in to_json(data)
@@ -194,7 +207,12 @@ def test_numbers_are_those_of_the_plan() -> None:
     assert data["runs"][0]["drops_mm"] == [pytest.approx(drop, abs=5.01e-5) for drop in only_run(made).drops]
     for found, mark in zip(marks_of(data), (m for p in made.posts for f in p.faces for m in f.marks), strict=True):
         assert found["id"] == mark.id
-        for key, value in (("u_mm", mark.u), ("drop_mm", mark.drop), ("height_mm", mark.height), ("depth_mm", mark.depth)):
+        for key, value in (
+            ("u_mm", mark.u),
+            ("drop_mm", mark.drop),
+            ("height_mm", mark.height),
+            ("depth_mm", mark.depth),
+        ):
             assert found[key] == pytest.approx(value, abs=5.01e-5)
 
 
@@ -213,7 +231,12 @@ def test_same_bytes_in_another_process() -> None:
     for seed in ("1", "4711"):
         environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONIOENCODING": "utf-8"}
         done = subprocess.run(
-            [sys.executable, "-c", code], input=text(WHOLE_JOB), capture_output=True, text=True, env=environment, check=True
+            [sys.executable, "-c", code],
+            input=text(WHOLE_JOB),
+            capture_output=True,
+            text=True,
+            env=environment,
+            check=True,
         )
         assert done.stdout == here
 

@@ -188,7 +188,10 @@ def test_wood_screw_in_a_metal_post_is_told() -> None:
 
 def test_through_hole_nearer_the_edge_than_ten_millimetres_is_a_stop() -> None:
     def stops(width: float, **tables: Any) -> list[Any]:
-        post = {"timber": {"width": 89, "material": "redwood"}, "slim": {"shape": "rectangular", "along": 89, "across": width}}
+        post = {
+            "timber": {"width": 89, "material": "redwood"},
+            "slim": {"shape": "rectangular", "along": 89, "across": width},
+        }
         made = plan(run([1200, 1200], count=8), post=post, posts={"line": "slim", "end": "timber"}, **tables)
         return [p for p in of_level(made.problems, "stop") if p.where.startswith("2/")]
 

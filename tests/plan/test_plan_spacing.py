@@ -132,7 +132,9 @@ def test_gap_on_a_ramp_is_judged_square_to_the_cables() -> None:
 
 
 @FEW
-@given(ground=grounds, bottom=bottoms, spacing=between(40, 95), count=st.integers(1, 7), first=st.none() | between(20, 90))
+@given(
+    ground=grounds, bottom=bottoms, spacing=between(40, 95), count=st.integers(1, 7), first=st.none() | between(20, 90)
+)
 def test_spacing_and_count_are_taken_as_they_are(
     ground: Keys, bottom: Keys, spacing: float, count: int, first: float | None
 ) -> None:

@@ -10,7 +10,13 @@ from hypothesis import given, settings
 from jobs_made import SWIVEL, Keys, between, plan, ramp, run, slope_of
 
 FEW = settings(max_examples=30)
-PIN: Keys = {"outline": [30, 60], "flange": 3, "screws": [[0, 20], [0, -20]], "screw": "#14 x 2 1/2 in", "swivels": "any"}
+PIN: Keys = {
+    "outline": [30, 60],
+    "flange": 3,
+    "screws": [[0, 20], [0, -20]],
+    "screw": "#14 x 2 1/2 in",
+    "swivels": "any",
+}
 PINS: Keys = {"near": PIN | {"pivot": 25, "setback": 50}, "away": PIN | {"pivot": 20, "setback": 80}}
 ENDS = {"start": "near", "finish": "away"}
 

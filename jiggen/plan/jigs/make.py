@@ -76,7 +76,8 @@ def _faces(plan: Plan, group: Group) -> list[PostFace]:
 
 def _jig(plan: Plan, group: Group, faces: Sequence[PostFace], name: str, wish: JigWish) -> Jig:
     face = faces[0]
-    title = f"{name} {' '.join(group.posts)} {' / '.join(f.name for f in faces)}"
+    posts = f"post{'s' * (len(group.posts) > 1)} {' '.join(group.posts)}"
+    title = f"{name}: {posts}, {' / '.join(f.name for f in faces)}"
     bad = wrong(wish)
     empty = Jig(name, title, face.id, group.posts, (), (), bad, (), wish, name=plan.job.name)
     if bad:
@@ -130,7 +131,9 @@ def _piece(at: Site, piece: Piece, count: int, jig: str, before: int) -> tuple[l
     face, over, problems = layers(at, piece, face, around.inner)
     front = over[-1] if over else face
     limit = max(p.x for p in front.outline) - 1.5 if over else _label_room(at, around.inner)
-    numbered = [replace(p, id=f"{jig}/{before + i}") for i, p in enumerate((face, *around.parts, *over), 1)]
+    numbered = [
+        replace(p, id=f"{jig}/{before + i}", piece=piece.number) for i, p in enumerate((face, *around.parts, *over), 1)
+    ]
     words = [plate_words(at, piece, count, numbered[0], f"{before + 1} {jig}")]
     words += [small_words(at, p, piece, count, jig) for p in numbered[1:]]
     words = [hole_words(p, guides_of(at, piece), limit) if _fronts(p, over) else p for p in words]
@@ -188,11 +191,27 @@ def _seat(at: Site) -> str:
     return "Hold the plate's upper edge on a line squared round from the underside of the rail."
 
 
+def _order(at: Site) -> str:
+    """How the parts go together."""
+    first = "Push the saddle ribs" if at.radius else "Push the cheeks"
+    words = f"{first} into the plate from behind, square, and glue"
+    if at.bar:
+        return (
+            f"{words}; the base goes on the tabs at the back, the end stop between both. Engraved sides face outward."
+        )
+    if at.layers > 1 and any(g.raked for g in at.guides):
+        words += "; then the layers on the plate's front, layer 1 first, cut corners together"
+    if at.stops and at.ribs:
+        words += "; then the stop's ribs from the front"
+    return f"{words}. Engraved sides face outward, UP is up."
+
+
 def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
     """What the assembly page says, a sentence a line."""
     wish = at.wish
     words = [
         _seat(at),
+        _order(at),
         f"Board {wish.thickness:.2f} mm, kerf {wish.kerf:.2f} mm. Cheeks and saddles stand {HUG:g} mm off the post on each side, slots are "
         f"{FIT:g} mm over the board. Cut from panels of {panel(wish)[0]:.0f} x {panel(wish)[1]:.0f} mm.",
     ]

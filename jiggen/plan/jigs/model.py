@@ -106,7 +106,7 @@ class Part:
     ``outline``: counter-clockwise; empty for a disc of ``disc`` mm diameter about the origin. ``slots``: inner
     contours, counter-clockwise. ``strokes``: engraved lines. ``raw``: drawn as it stands, without kerf (a comb that
     measures the kerf). ``turns``: may be turned by 90 degrees on the stock. ``place`` None: stands nowhere.
-    ``step``: when it is put on in the assembly, from 1; 0 for loose parts.
+    ``piece``: of the jig's length, from 1; 0 for loose parts.
     """
 
     id: str
@@ -122,7 +122,7 @@ class Part:
     disc: float = 0.0
     raw: bool = False
     turns: bool = True
-    step: int = 0
+    piece: int = 0
 
     def box(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top of the outline."""

@@ -61,7 +61,7 @@ def cheeks(at: Site, piece: Piece) -> Around:
         left = _cheek_outline(at, low, high, tabs)
         outline = left if side < 0 else mirrored(left)
         place = Place(U.times(side * wall(at)), W.times(-side), V)
-        parts.append(Part("", name, outline, at.q, place=place, step=2))
+        parts.append(Part("", name, outline, at.q, place=place))
         middle = side * (wall(at) + at.q / 2.0)
         slots.extend(upright_slot(middle, tab_span, at.q) for tab_span in tabs)
     return Around(tuple(parts), tuple(slots))
@@ -100,11 +100,11 @@ def channel(at: Site, piece: Piece) -> Around:
             Point(-reach, deep),
         )
         place = Place(Vector(0.0, v, 0.0), U, W.times(-1.0))
-        parts.append(Part("", "end stop", outline, at.q, place=place, step=3))
+        parts.append(Part("", "end stop", outline, at.q, place=place))
         extra.append(level_slot(v + at.q / 2.0, tab, at.q))
     base = rectangle(-half, piece.bottom, half, top)
     place = Place(Vector(0.0, 0.0, -deep), U.times(-1.0), V)
-    parts.append(Part("", "base", base, at.q, tuple(slots) + tuple(mirrored(s) for s in extra), place=place, step=2))
+    parts.append(Part("", "base", base, at.q, tuple(slots) + tuple(mirrored(s) for s in extra), place=place))
     return Around(tuple(parts), sides.slots + tuple(extra), sides.problems)
 
 
@@ -130,7 +130,7 @@ def saddle(at: Site, piece: Piece) -> Around:
     for v in heights:
         # its front is its upper side: x to the left, y out of the face, so x cross y points up
         place = Place(Vector(0.0, v - at.q / 2.0, 0.0), U.times(-1.0), W)
-        parts.append(Part("", "saddle rib", mirrored(outline), at.q, place=place, step=2))
+        parts.append(Part("", "saddle rib", mirrored(outline), at.q, place=place))
         slots.extend(level_slot(v, (a - half, b - half), at.q) for a, b in tabs)
     problems = []
     if len(heights) < 2:
@@ -187,7 +187,7 @@ def stop(at: Site, holes: Sequence[Hole], top: float) -> Around:
         outline = left if side < 0 else mirrored(left)
         stand = Place(U.times(u - side * at.q / 2.0), W.times(-side), V)
         name = "stop, left" if side < 0 else "stop, right"
-        parts.append(Part("", name, outline, at.q, place=stand, step=3))
+        parts.append(Part("", name, outline, at.q, place=stand))
         slots.append(upright_slot(u, tab, at.q))
     return Around(tuple(parts), tuple(slots), inner=min(abs(u) for u, _, _ in found) - at.q / 2.0)
 
@@ -284,9 +284,7 @@ def plate(at: Site, piece: Piece) -> tuple[Part, Around]:
     high = min(p.y for p in outline if abs(p.x) < 30.0 and p.y > piece.bottom + 1.0) if _notched(outline) else piece.top
     score = Score(Point(0.0, piece.bottom + 2.0), Point(0.0, high - 2.0), "centre")
     place = Place(W.times(at.lead), U, V)
-    part = Part(
-        "", "face plate", outline, at.q, around.slots + seat.slots, holes, (score,), place=place, step=1, turns=True
-    )
+    part = Part("", "face plate", outline, at.q, around.slots + seat.slots, holes, (score,), place=place)
     both = Around(
         around.parts + seat.parts, part.slots, around.problems + seat.problems, seat.inner
     )  # fmt: skip

@@ -173,7 +173,9 @@ def _guides(mark: Mark, face: PostFace, seat: float, wish: JigWish) -> list[Guid
         across, up, inward = mark.axis
         axis = Vector(across * c - inward * s, up, -across * s - inward * c)
         found.append(
-            Guide(mark.id + tail, mark.label, point, axis, mark.drill.diameter, mark.drill.name, hole, mark.purpose)
+            Guide(
+                mark.id + tail, mark.label, point, axis, mark.drill.diameter, mark.drill.name, hole, mark.purpose, slot
+            )
         )
     return found
 

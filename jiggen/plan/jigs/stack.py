@@ -55,7 +55,6 @@ def layers(at: Site, piece: Piece, face: Part, inner: float) -> tuple[Part, tupl
             (*every[i], *dowels),
             (score,),
             place=Place(Vector(0.0, 0.0, at.layer(i)[0]), U, V),
-            step=4,
         )
         for i in range(1, at.layers)
     )
