@@ -20,7 +20,7 @@ from jiggen.plan.document import SheetSize, document, to_json
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.plan.report import report
-from jiggen.problems import JobError, Problem
+from jiggen.problems import JobError, Problem, StopError
 from jiggen.review import review
 from jiggen.sheets.model import Page, Paper, Sheet
 from jiggen.sheets.paper import bare, paper, usable
@@ -127,11 +127,11 @@ def survey(job: Job, options: Options | None = None) -> Survey:
 
 
 def build(job: Job, options: Options | None = None, progress: Progress | None = None) -> Packet:
-    """The whole packet of a job. Raises JobError for a stop (unless draft) and ReadBackError where a file is off."""
+    """The whole packet of a job. Raises StopError for a stop (unless draft), JobError for an option that does not fit, and ReadBackError where a file is off."""
     options = options or Options()
     found = survey(job, options)
     if found.stops and not options.draft:
-        raise JobError(found.problems)
+        raise StopError(found.problems)
     tell = progress or (lambda stage, done, total: None)
     files: dict[str, bytes] = {}
     text = to_json(found.document)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import shutil
 import sys
 import tempfile
@@ -15,25 +16,16 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from jiggen.problems import JobError, Problem
+from jiggen.problems import JobError, Problem, StopError
 
 if TYPE_CHECKING:
     from jiggen.build import Packet, Progress
     from jiggen.job.model import Job
 
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
-PACKET_NAMES = frozenset(
-    [
-        "packet.pdf",
-        "sheets",
-        "jigs",
-        "drill-list.csv",
-        "cut-list.csv",
-        "hardware.csv",
-        "plan.json",
-        "job.toml",
-        "preview.png",
-    ]
+PACKET_FILE = re.compile(
+    r"packet\.pdf|drill-list\.csv|cut-list\.csv|hardware\.csv|plan\.json|job\.toml|preview\.png"
+    r"|sheets/S\d+\.(svg|pdf)|jigs/[A-Za-z0-9-]+\.(svg|dxf)"
 )
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
 
@@ -173,7 +165,7 @@ def _make(job: Job, folder: Path, options: object) -> None:
     assert isinstance(options, Options)
     _refuse_foreign(folder)
     try:
-        with _job_errors(STOPPED), _progress() as tell:
+        with _job_errors(), _progress() as tell:
             packet = build(job, options, tell)
     except ReadBackError as error:
         _fail(error.problems, NOT_WRITTEN)
@@ -199,15 +191,24 @@ def _summary(folder: Path, packet: Packet) -> None:
 
 def _refuse_foreign(folder: Path) -> None:
     """Stop before anything is made where the folder holds other things than a packet."""
-    if not folder.exists():
+    if not (folder.exists() or folder.is_symlink()):
         return
     if not folder.is_dir():
         _fail([Problem("stop", str(folder), "this is a file", "choose a folder")], BAD_INPUT)
     with _writing(folder):
-        others = sorted(name for name in os.listdir(folder) if name not in PACKET_NAMES)
+        others = sorted(_others(folder))
     if others:
         found = f"the folder holds other things ({', '.join(others[:3])})"
         _fail([Problem("stop", str(folder), found, "choose an empty folder or an earlier packet's")], BAD_INPUT)
+
+
+def _others(folder: Path) -> Iterator[str]:
+    """What in a folder is no file of a packet: anything of another name or place, links, folders for files."""
+    for path in folder.rglob("*"):
+        name = path.relative_to(folder).as_posix()
+        fine = name in ("sheets", "jigs") if path.is_dir() else PACKET_FILE.fullmatch(name) is not None
+        if path.is_symlink() or not fine:
+            yield name
 
 
 def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -254,12 +255,12 @@ def _read_job(path: Path) -> Job:
 
 
 @contextlib.contextmanager
-def _job_errors(stopped: int = BAD_INPUT) -> Iterator[None]:
-    """Turn a JobError into its problems on stderr and the exit code: ``stopped`` where the plan has a stop."""
+def _job_errors() -> Iterator[None]:
+    """Turn a JobError into its problems on stderr and the exit code: 1 where the plan has a stop, else 2."""
     try:
         yield
     except JobError as error:
-        _fail(error.problems, stopped)
+        _fail(error.problems, STOPPED if isinstance(error, StopError) else BAD_INPUT)
 
 
 @contextlib.contextmanager

@@ -36,3 +36,7 @@ class JobError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class StopError(JobError):
+    """Raised when a job can be read and planned but has a ``stop``; carries everything that was found."""

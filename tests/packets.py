@@ -51,11 +51,3 @@ def plan_json(name: str, paper: str | None = None) -> dict[str, Any]:
     """plan.json of a job's packet, read."""
     found: dict[str, Any] = json.loads(packet(name, paper).files["plan.json"])
     return found
-
-
-def planned(plan: dict[str, Any], sheet: str) -> dict[str, dict[str, Any]]:
-    """The marks of the first face of a sheet as plan.json has them, by id."""
-    face = next(s["faces"][0] for s in plan["sheets"] if s["id"] == sheet)
-    return {
-        mark["id"]: mark for post in plan["posts"] for mark in post["marks"] if f"{post['id']}/{mark['face']}" == face
-    }

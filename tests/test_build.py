@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from io import BytesIO
+from itertools import pairwise
 from math import hypot
 from pathlib import Path
 from typing import Any
@@ -119,7 +120,7 @@ def joins(pages: Sequence[Page]) -> Iterator[tuple[Page, Page, float]]:
 
 def test_join_names_can_be_read_on_both_pages() -> None:
     words = [page.extract_text() for page in reader("smallest", "sheets/S1.pdf").pages]
-    for upper, lower in zip(words, words[1:], strict=False):
+    for upper, lower in pairwise(words):
         shared = {f"{n}{half}" for n in range(1, 20) for half in "ab"} & set(upper.split()) & set(lower.split())
         assert {w[-1] for w in shared} == {"a", "b"}
 

@@ -13,7 +13,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 from numpy.typing import NDArray
-from packets import packet, plan_json, planned
+from packets import packet, plan_json
 from svgelements import SVG, Circle, Ellipse, SimpleLine
 
 from jiggen.readback.pdf import read_pdf
@@ -201,7 +201,7 @@ def test_hundred_is_written_at_the_hundredth_tick(paper: str) -> None:
         for word in ("50", "100", "150"):
             finder = text.search(word, match_whole_word=True)
             while (hit := finder.get_next()) is not None:
-                left, bottom, right, top = (side * 25.4 / 72.0 for side in text.get_charbox(hit[0]))
+                _, bottom, right, top = (side * 25.4 / 72.0 for side in text.get_charbox(hit[0]))
                 if right < FURNITURE + 4.0 and top - bottom < 8.0:
                     places[word] = bottom
         assert places["100"] - places["50"] == pytest.approx(50.0, abs=1.2), index
@@ -222,8 +222,8 @@ def test_check_squares(job: str, paper: str) -> None:
         left, bottom, _, _ = (side * 25.4 / 72.0 for side in text.get_charbox(hit[0]))
         view = raster(job, paper, index)
         # the words stand at the squares' lower left corner: 1.5 mm inside both edges
-        across, x0, _ = view.window(left - 3.0, bottom + 50.0, left + 104.0, bottom + 50.6)
-        along, _, y0 = view.window(left + 86.0, bottom - 3.0, left + 86.6, bottom + 104.0)
+        across, _, _ = view.window(left - 3.0, bottom + 50.0, left + 104.0, bottom + 50.6)
+        along, _, _ = view.window(left + 86.0, bottom - 3.0, left + 86.6, bottom + 104.0)
         level = edges_of(across.mean(axis=0), view.scale[0])
         upright = edges_of(along.mean(axis=1)[::-1], view.scale[1])
         for found in (level, upright):
@@ -252,19 +252,24 @@ def test_scale_page_rulers() -> None:
         assert found[: last + 1] == pytest.approx([float(i) for i in range(last + 1)], abs=0.02)
 
 
-def svg_shapes(data: bytes) -> tuple[dict[str, tuple[float, float, float, float, float]], list[SimpleLine]]:
-    """Marks of an SVG as svgelements sees them: x, y (down), half axes, turn of the first; and its lines. mm."""
+Spot = tuple[float, float, float, float, float]
+
+
+def svg_shapes(data: bytes) -> tuple[dict[str, tuple[str, Spot]], dict[tuple[str, str], SimpleLine]]:
+    """Marks of an SVG as svgelements sees them: face, and x, y (down), half axes, turn of the first, mm; and its
+    lines by what they are and of which face."""
     root = SVG.parse(BytesIO(data), ppi=25.4, reify=True)
     marks = {}
-    lines = []
+    lines = {}
     for element in root.elements():
         if isinstance(element, Circle | Ellipse) and "data-mark" in element.values:
             assert element.values["data-mark"] not in marks
+            x, y = element.implicit_center
             rx, ry = float(element.implicit_rx), float(element.implicit_ry)
-            turn = float(element.rotation or 0.0)
-            marks[element.values["data-mark"]] = (element.implicit_center[0], element.implicit_center[1], rx, ry, turn)
+            spot = (float(x), float(y), rx, ry, float(element.rotation or 0.0))
+            marks[element.values["data-mark"]] = (element.values["data-face"], spot)
         elif isinstance(element, SimpleLine) and "data-line" in element.values:
-            lines.append(element)
+            lines[element.values["data-line"], element.values["data-face"]] = element
     return marks, lines
 
 
@@ -272,30 +277,40 @@ def svg_shapes(data: bytes) -> tuple[dict[str, tuple[float, float, float, float,
 def test_marks_in_the_svg(job: str) -> None:
     """By plan.json alone: u from the face's centre line, the drop below the datum line at the mark's own x."""
     plan = plan_json(job)
+    checked = 0
     for sheet in plan["sheets"]:
         assert sheet["datum"] == "underside"
         marks, lines = svg_shapes(packet(job).files[f"sheets/{sheet['id']}.svg"])
-        wanted = {k: m for k, m in planned(plan, sheet["id"]).items() if m["purpose"] != "bracket"}
+        faces = {face for what, face in lines if what == "centre"}
+        assert sheet["faces"][0] in faces
+        wanted = {
+            mark["id"]: mark
+            for post in plan["posts"]
+            for mark in post["marks"]
+            if f"{post['id']}/{mark['face']}" in faces and mark["purpose"] != "bracket"
+        }
         assert set(marks) == set(wanted)
-        assert len(marks) >= 8
-        kinds = {line.values["data-line"]: line for line in lines}
-        centre, datum = kinds["centre"], kinds["datum"]
-        assert centre.values["data-face"] == datum.values["data-face"] == sheet["faces"][0]
-        assert centre.x1 == pytest.approx(centre.x2)
-        climb = (datum.y2 - datum.y1) / (datum.x2 - datum.x1)
-        for name, (x, y, rx, ry, turn) in marks.items():
-            mark = wanted[name]
-            assert x - centre.x1 == pytest.approx(mark["u_mm"], abs=0.01), name
-            assert y - (datum.y1 + climb * (x - datum.x1)) == pytest.approx(mark["drop_mm"], abs=0.01), name
-            across, up, into = mark["axis"]
-            # a bore that slants by t out of the face's normal leaves an oval d long over cos t
-            assert sorted((rx, ry)) == pytest.approx(
-                [mark["diameter_mm"] / 2, mark["diameter_mm"] / 2 / into], abs=0.002
-            )
-            if into < 1.0 - 1e-3:
-                long = turn + (0.0 if rx > ry else pi / 2)
-                off = (long - atan2(-up, across)) % pi
-                assert min(off, pi - off) < radians(0.5), name
+        for name, (face, spot) in marks.items():
+            assert face == f"{name.rsplit('/', 1)[0]}"
+            lies_as_planned(wanted[name], spot, lines["centre", face], lines["datum", face])
+            checked += 1
+    assert checked >= 16
+
+
+def lies_as_planned(mark: dict[str, Any], spot: Spot, centre: SimpleLine, datum: SimpleLine) -> None:
+    x, y, rx, ry, turn = spot
+    assert centre.x1 == pytest.approx(centre.x2)
+    climb = (datum.y2 - datum.y1) / (datum.x2 - datum.x1)
+    assert x - centre.x1 == pytest.approx(mark["u_mm"], abs=0.01), mark["id"]
+    assert y - (datum.y1 + climb * (x - datum.x1)) == pytest.approx(mark["drop_mm"], abs=0.01), mark["id"]
+    across, up, into = mark["axis"]
+    # a bore that slants by t out of the face's normal leaves an oval d long over cos t
+    half = mark["diameter_mm"] / 2
+    assert sorted((rx, ry)) == pytest.approx([half, half / into], abs=0.002), mark["id"]
+    if into < 1.0 - 1e-3:
+        long = turn + (0.0 if rx > ry else pi / 2)
+        off = (long - atan2(-up, across)) % pi
+        assert min(off, pi - off) < radians(0.5), mark["id"]
 
 
 def cairo_pdf(data: bytes) -> bytes:

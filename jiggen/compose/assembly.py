@@ -44,10 +44,10 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
     notes = [*jig.notes, *(f"{p.level.upper()}: {p.found}; {p.remedy}." for p in jig.problems), *CAUTIONS]
     foot = _notes_height(notes, wide)
     if jig.face:
-        _list(pen, jig, wide - COLUMN, y)
+        _list(pen, jig, wide - COLUMN, y, foot)
         _draw(pen, _picture(plan, jig), (2.0, foot + 6.0, wide - COLUMN - 2.0, y - 2.0))
     else:
-        _list(pen, jig, 2.0, y)
+        _list(pen, jig, 2.0, y, foot)
     _notes(pen, notes, wide, foot)
     return pen.drawing(wide, high, f"Jig {jig.title}")
 
@@ -68,11 +68,11 @@ def _lines(pen: Pen, notes: Sequence[str], wide: float, y: float) -> float:
     return y
 
 
-def _list(pen: Pen, jig: Jig, x: float, y: float) -> None:
+def _list(pen: Pen, jig: Jig, x: float, y: float, foot: float) -> None:
     """Numbers and names of the parts in the order in which they are put together."""
     pen.text(x, y - 4.0, "PARTS", 4.0, ink=Ink.STRONG)
     y -= 9.0
-    pitch = min(5.2, max(3.2, 150.0 / max(1, len(jig.parts))))
+    pitch = min(5.2, (y - foot - 11.0 * len(jig.pieces)) / max(1, len(jig.parts)))
     for part in jig.parts:
         left, bottom, right, top = part.box()
         number = part.id.rpartition("/")[2]
@@ -171,7 +171,7 @@ def _surroundings(plan: Plan, jig: Jig) -> list[Body]:
     face = plan.face_by_id[jig.face]
     post, frame = plan.post_by_id[face.post], face.frame
     low = min(piece.bottom + _lowered(jig, piece.number) for piece in jig.pieces) - POST
-    high = max(piece.top for piece in jig.pieces) + 2.0 * POST
+    high = 0.0 if post.role == "spacer" else max(piece.top for piece in jig.pieces) + 2.0 * POST
     prism = post.prism
     if frame.radius:
         ring = [
@@ -191,12 +191,6 @@ def _surroundings(plan: Plan, jig: Jig) -> list[Body]:
     if jig.stop is not None:
         bodies.append(_rail(plan, jig, face))
     return bodies
-
-
-def _up(ring: Sequence[Vector]) -> float:
-    """Twice the area of a level ring as seen from above, + counter-clockwise."""
-    points = [*ring, ring[0]]
-    return sum(a.z * b.x - b.z * a.x for a, b in pairwise(points))
 
 
 def _rail(plan: Plan, jig: Jig, face: PostFace) -> Body:
@@ -231,7 +225,7 @@ def _draw(pen: Pen, picture: _Picture, room: tuple[float, float, float, float]) 
         pen.line(start.x, start.y, end.x, end.y, Ink.DRILL if name else Ink.FITTING)
     _numbers(pen, [(name, at(p)) for name, p in picture.anchors], room)
     pen.text(room[0], room[1], f"drawn at 1 : {scale:g}, pulled apart", TEXT)
-    _arrow(pen, room[0] + 4.0, room[3] - 16.0)
+    _arrow(pen, room[0] + 18.0, room[3] - 16.0)
 
 
 def _arrow(pen: Pen, x: float, y: float) -> None:
@@ -246,14 +240,14 @@ def _numbers(pen: Pen, anchors: Sequence[tuple[str, Point]], room: tuple[float, 
     for side in (-1.0, 1.0):
         own = sorted([(p.y, name, p) for name, p in anchors if (p.x < middle) == (side < 0)], reverse=True)
         x = room[0] + 4.0 if side < 0 else room[2] - 4.0
-        ceiling = room[3] - 24.0 if side < 0 else room[3] - 4.0
-        heights: list[float] = []
+        step = min(7.0, (room[3] - room[1] - 12.0) / max(1, len(own)))
+        levels: list[float] = []
         for y, _, _ in own:
-            heights.append(min(y, ceiling if not heights else heights[-1] - 7.0))
-        lift = max(0.0, room[1] + 8.0 - heights[-1]) if heights else 0.0
-        for (_, name, p), y in zip(own, heights, strict=True):
-            level = y + lift
-            radius = max(2.6, width(name, TEXT) / 2.0 + 1.0)
-            pen.oval(x, level, radius, radius, Ink.TICK)
-            pen.text(x, level - TEXT / 2.0, name, TEXT, "middle", ink=Ink.STRONG)
-            pen.line(x - side * radius, level, p.x, p.y, Ink.HATCH)
+            levels.append(min(y, room[3] - 4.0 if not levels else levels[-1] - step))
+        for i in reversed(range(len(levels))):
+            levels[i] = max(levels[i], room[1] + 8.0 if i == len(levels) - 1 else levels[i + 1] + step)
+        for (_, name, p), y in zip(own, levels, strict=True):
+            radius = min(step / 2.0 - 0.1, max(2.6, width(name, TEXT) / 2.0 + 1.0))
+            pen.oval(x, y, radius, radius, Ink.TICK)
+            pen.text(x, y - TEXT / 2.0, name, min(TEXT, radius), "middle", ink=Ink.STRONG)
+            pen.line(x - side * radius, y, p.x, p.y, Ink.HATCH)

@@ -67,13 +67,17 @@ def web_of(first: Capsule, second: Capsule) -> float:
 
 def pairs(found: Sequence[Body], least: float) -> Iterator[tuple[Body, Body, float]]:
     """Every two bodies of different owners nearer than ``least``, with the web left between them."""
-    boxes = [_box(body.capsule) for body in found]
-    for i, j in combinations(range(len(found)), 2):
-        if found[i].owner == found[j].owner or not _near(boxes[i], boxes[j], least):
-            continue
-        left = web_of(found[i].capsule, found[j].capsule)
-        if left < least - 1e-9:
-            yield found[i], found[j], left
+    boxed = sorted(((_box(body.capsule), index) for index, body in enumerate(found)), key=lambda pair: pair[0][2])
+    for place, (box, i) in enumerate(boxed):
+        for other, j in boxed[place + 1 :]:
+            if other[2] > box[5] + least:
+                break
+            if found[i].owner == found[j].owner or not _near(box, other, least):
+                continue
+            first, second = sorted((i, j))
+            left = web_of(found[first].capsule, found[second].capsule)
+            if left < least - 1e-9:
+                yield found[first], found[second], left
 
 
 def least_shift(first: Capsule, second: Capsule, way: Vector, least: float) -> float | None:
@@ -128,14 +132,33 @@ def _remedy(job: Job, first: Body, second: Body) -> str:
     side = Vector(way.y, -way.x, 0.0)
     sideways = least_shift(first.capsule, second.capsule, side.unit(), job.min_web) if side.length() > 1e-9 else None
     found = []
+    shorter = _shorter(job, first, second)
+    if shorter is not None:
+        found.append(f"use screws {mm_text(shorter)} mm shorter")
     if up is not None:
         found.append(f"move {second.mark.label} {mm_text(abs(up))} mm {'up' if up > 0 else 'down'}")
     if sideways is not None:
         found.append(f"{mm_text(abs(sideways))} mm sideways")
     words = " or ".join(found) or "use a wider post"
-    if first.mark.run != second.mark.run:
-        words += f'; stagger = "auto" in run {second.mark.run} does it'
+    if first.mark.run != second.mark.run and shorter is None:
+        words += f'; stagger = "auto" in run {second.mark.run} looks for a shift that clears all'
     return words
+
+
+def _shorter(job: Job, first: Body, second: Body) -> float | None:
+    """By how much two screws must both be shorter to clear each other, mm; None where that is over a third of them."""
+    if {first.mark.purpose, second.mark.purpose} - {"screw", "bracket"}:
+        return None
+    most = min(first.mark.depth, second.mark.depth) / 3.0
+
+    def cut(body: Capsule, by: float) -> Capsule:
+        way = body.end.minus(body.start)
+        return Capsule(body.start, body.start.plus(way.times(1.0 - by / way.length())), body.radius)
+
+    for step in range(1, int(most) + 1):
+        if web_of(cut(first.capsule, step), cut(second.capsule, step)) >= job.min_web:
+            return float(step)
+    return None
 
 
 def outline_problems(post: Post) -> Iterator[Problem]:
@@ -168,18 +191,66 @@ def _named(outline: Outline) -> str:
 
 
 def stagger_for(job: Job, fixed: Sequence[Body], moving: Sequence[Body]) -> float:
-    """The least shift down (mm, 0 or more) of all ``moving`` bodies that clears them of the ``fixed`` ones."""
+    """The least shift down (mm, 0 or more) of all ``moving`` bodies that clears them of the ``fixed`` ones.
 
-    def clear(shift: float) -> bool:
-        down = Vector(0.0, 0.0, -shift)
-        return all(
-            web_of(a.capsule, Capsule(b.capsule.start.plus(down), b.capsule.end.plus(down), b.capsule.radius))
-            >= job.min_web - 1e-9
-            for a in fixed
-            for b in moving
-        )
+    Two convex bodies are too near over one unbroken stretch of shifts; the least shift outside of every stretch
+    is what is wanted. Stretches repeat from cable to cable, so each is worked out once.
+    """
+    known: dict[tuple[float, ...], tuple[float, float] | None] = {}
+    stretches = []
+    for a in fixed:
+        for b in moving:
+            if not _near(_flat(_box(a.capsule)), _flat(_box(b.capsule)), job.min_web):
+                continue
+            key, z = _relative(a.capsule, b.capsule)
+            if key not in known:
+                known[key] = _stretch(a.capsule, b.capsule, job.min_web, z)
+            found = known[key]
+            if found is not None:
+                stretches.append((z + found[0], z + found[1]))
+    shift = 0.0
+    for low, high in sorted(stretches):
+        if low < shift - 1e-9 < high or low < shift < high:
+            shift = high
+    return shift + (1e-6 if shift else 0.0)
 
-    return 0.0 if clear(0.0) else _first_clear(clear) or 0.0
+
+def _relative(a: Capsule, b: Capsule) -> tuple[tuple[float, ...], float]:
+    """What decides a stretch but for the height between two bodies, and that height."""
+    apart = b.start.minus(a.start)
+    ways = (*a.end.minus(a.start), *b.end.minus(b.start))
+    return tuple(round(x, 6) for x in (apart.x, apart.y, *ways, a.radius, b.radius)), apart.z
+
+
+def _stretch(a: Capsule, b: Capsule, least: float, z: float) -> tuple[float, float] | None:
+    """The shifts down of ``b``, less ``z``, between which it is nearer to ``a`` than ``least``; None for none."""
+
+    def left(shift: float) -> float:
+        return web_of(a, _moved(b, Vector(0.0, 0.0, -1.0), shift))
+
+    first, second = _box(a), _box(b)
+    low, high = second[2] - first[5] - least, second[5] - first[2] + least
+    start, end = low, high
+    for _ in range(60):
+        one, two = start + (end - start) / 3.0, end - (end - start) / 3.0
+        start, end = (start, two) if left(one) < left(two) else (one, end)
+    middle = (start + end) / 2.0
+    if left(middle) >= least:
+        return None
+    return _edge_of(left, low, middle, least) - z, _edge_of(left, high, middle, least) - z
+
+
+def _edge_of(left: Callable[[float], float], clear: float, near: float, least: float) -> float:
+    """Where the web becomes ``least`` between a shift that is clear and one that is not."""
+    for _ in range(45):
+        middle = (clear + near) / 2.0
+        clear, near = (middle, near) if left(middle) >= least else (clear, middle)
+    return clear
+
+
+def _flat(box: tuple[float, ...]) -> tuple[float, ...]:
+    """A box without its height: shifts up and down do not change it."""
+    return (box[0], box[1], 0.0, box[3], box[4], 0.0)
 
 
 def _moved(body: Capsule, way: Vector, by: float) -> Capsule:

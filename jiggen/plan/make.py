@@ -10,7 +10,15 @@ from dataclasses import dataclass, replace
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
 from jiggen.plan.built import built_problems, transition_problems
-from jiggen.plan.checks import edge_problems, fitting_problems, kind_problems, missed_problems, spool_problems, stair_problems, unique
+from jiggen.plan.checks import (
+    edge_problems,
+    fitting_problems,
+    kind_problems,
+    missed_problems,
+    spool_problems,
+    stair_problems,
+    unique,
+)
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
 from jiggen.plan.lines import Layout, Stand, lay_out
@@ -107,7 +115,10 @@ def _in_order(found: list[View]) -> tuple[View, View]:
 
 
 def _staggered(job: Job) -> Job:
-    """The job with every ``stagger = "auto"`` worked out: the least shift down that clears a shared post."""
+    """The job with every ``stagger = "auto"`` worked out: the least shift down that clears a shared post.
+
+    Over half a spacing it is left out: the clash then stays and is told.
+    """
     for index, run in enumerate(job.runs):
         if run.guard.stagger != "auto":
             continue
@@ -120,7 +131,8 @@ def _staggered(job: Job) -> Job:
             moving = [b for b in every if b.mark.run == run.id and b.mark.purpose in ("cable", "screw")]
             if fixed and moving:
                 shift = max(shift, stagger_for(job, fixed, moving))
-        job = _with_stagger(job, index, shift)
+        most = lay_out(job).runs[index].spacing / 2.0
+        job = _with_stagger(job, index, shift if shift <= most else 0.0)
     return job
 
 

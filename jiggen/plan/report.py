@@ -70,6 +70,8 @@ def _load(job: Job, load: Load) -> Iterator[str]:
 
 def force(job: Job, newtons: float) -> str:
     """A force in the job's units."""
+    if newtons > 1e9:
+        return "no force"
     return f"{mm_text(newtons, 0)} N" if job.units == "mm" else f"{mm_text(newtons / N_PER_LBF, 0)} lbf"
 
 

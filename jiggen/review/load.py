@@ -79,7 +79,7 @@ def _cure(plan: Plan, line: RunLine, loaded: Load, index: int, sphere: float) ->
     found = []
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
     pull = max(needed + lost, needed / share if share > 0.0 else 0.0)
-    if strength is None or pull <= strength * SAFE_SHARE:
+    if pull < 1e9 and (strength is None or pull <= strength * SAFE_SHARE):
         found.append(f"pull {newtons(plan, pull + 1.0)}")
     spacing = floor_to(largest_spacing(plan.job, held, sphere) - EPSILON, plan.job.round_to)
     if cables == 2 and spacing > 2.0 * line.cable:

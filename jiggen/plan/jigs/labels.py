@@ -88,16 +88,22 @@ def hole_words(part: Part, guides: Sequence[Guide], limit: float) -> Part:
             continue
         pin = "PIN " if hole.use == "index" else ""
         text = f"{pin}{guide.label} {guide.drill_name}"
-        words.extend(_beside(hole, text, part.holes, limit))
+        words.extend(_beside(hole, text, part, limit))
     return replace(part, labels=(*part.labels, *words))
 
 
-def _beside(hole: Hole, text: str, holes: Sequence[Hole], limit: float) -> tuple[Label, ...]:
+def _beside(hole: Hole, text: str, part: Part, limit: float) -> tuple[Label, ...]:
     """The label on the side of the hole where there is more room, on one line or on two."""
-    row = [h for h in holes if h is not hole and abs(h.at.y - hole.at.y) < h.reach + 3.0]
+    high, low = hole.at.y + 4.0, hole.at.y - 4.0
+    spans = [
+        (h.at.x - _half_across(h), h.at.x + _half_across(h)) for h in part.holes if h is not hole and _meets(h, hole)
+    ]
+    for slot in part.slots:
+        if min(p.y for p in slot) < high and max(p.y for p in slot) > low:
+            spans.append((min(p.x for p in slot), max(p.x for p in slot)))
     half = _half_across(hole)
-    right = min([limit, *(h.at.x - _half_across(h) for h in row if h.at.x > hole.at.x)]) - hole.at.x - half - 3.0
-    left = hole.at.x - max([-limit, *(h.at.x + _half_across(h) for h in row if h.at.x < hole.at.x)]) - half - 3.0
+    right = min([limit, *(a for a, _ in spans if a > hole.at.x)]) - hole.at.x - half - 3.0
+    left = hole.at.x - max([-limit, *(b for _, b in spans if b < hole.at.x)]) - half - 3.0
     room, side = (right, 1.0) if right >= left - 1e-6 else (left, -1.0)
     x = hole.at.x + side * (half + 1.8)
     align = "left" if side > 0 else "right"
@@ -110,6 +116,10 @@ def _beside(hole: Hole, text: str, holes: Sequence[Hole], limit: float) -> tuple
         Label(Point(x, hole.at.y + 0.4), first, high, align),  # type: ignore[arg-type]
         Label(Point(x, hole.at.y - high - 0.4), second, high, align),  # type: ignore[arg-type]
     )
+
+
+def _meets(other: Hole, hole: Hole) -> bool:
+    return abs(other.at.y - hole.at.y) < other.reach + 3.0
 
 
 def _half_across(hole: Hole) -> float:
@@ -133,41 +143,42 @@ def small_words(at: Site, part: Part, piece: Piece, count: int, jig: str) -> Par
         words = line(Point(0.0, y), text, 1.5 * right * 0.6, min(3.0, at.lead * 0.45))
         return replace(part, labels=(*part.labels, *words))
     if upright:
-        inner = [p.x for p in part.outline]
-        middle = (min(inner) + max(inner)) / 2.0
-        return replace(
-            part,
-            labels=(
-                *part.labels,
-                *line(Point(middle + 2.0, (bottom + top) / 2.0 - 12.0), text, 0.7 * (top - bottom), 4.0, pi / 2.0),
-                *line(Point(middle, top - 12.0), "UP", 0.5 * (right - left), 4.0),
-            ),
-        )
-    return replace(
-        part,
-        labels=(
-            *part.labels,
-            *line(Point((left + right) / 2.0, (bottom + top) / 2.0 - 1.5), text, 0.8 * (right - left), 4.0),
-        ),
-    )
+        inner = _body_across(part)
+        middle, room = (inner[0] + inner[1]) / 2.0, inner[1] - inner[0]
+        size = min(LARGE, 0.45 * room)
+        spot = Point(middle + size / 2.0, (bottom + top) / 2.0 - 12.0)
+        up = Point(middle if part.name != "base" else left + 6.0, top - 8.0 - size)
+        words = (*line(spot, text, 0.7 * (top - bottom), size, pi / 2.0), *line(up, "UP", 0.5 * room, size))
+        return replace(part, labels=(*part.labels, *words))
+    size = min(LARGE, 0.45 * (top - bottom))
+    middle_of = Point((left + right) / 2.0, (bottom + top) / 2.0 - size / 2.0)
+    return replace(part, labels=(*part.labels, *line(middle_of, text, 0.8 * (right - left), size)))
+
+
+def _body_across(part: Part) -> tuple[float, float]:
+    """x from and to of the part between its tabs: of its corners, those at its upper end."""
+    top = max(p.y for p in part.outline)
+    ends = [p.x for p in part.outline if p.y > top - 1e-6]
+    return min(ends), max(ends)
 
 
 def _rib_words(part: Part, number: str, jig: str) -> tuple[Label, ...]:
-    """A stop's rib: its number and hand, and the jig, in the upper half where it is broad."""
-    left, _, right, top = part.box()
+    """A stop's rib: its number and hand, and the jig, about the middle of its area."""
     hand = "L" if part.name.endswith("left") else "R"
-    side = 1.0 if hand == "L" else -1.0
-    base = left if hand == "L" else right
-    tips = [p for p in part.outline if abs(p.x - (right if hand == "L" else left)) < 1e-6]
-    shoulder = max(p.y for p in part.outline if abs(p.x - base) > 0.5 and p.y < top + 1.0)
-    low = min(min(p.y for p in tips), shoulder) if tips else top
-    inner = sorted({round(p.x, 3) for p in part.outline})
-    x0 = inner[1] if hand == "L" else inner[-2]
-    middle = Point(x0 + side * 15.0, min(low, top) - 1.0)
+    middle = _centroid(part.outline)
     return (
-        Label(Point(middle.x, middle.y - 3.0), f"{number} {hand} UP", 2.8, "middle"),
-        Label(Point(middle.x - side * 2.0, middle.y - 8.0), jig, 2.8, "middle"),
+        Label(Point(middle.x, middle.y + 0.8), f"{number} {hand} UP", 2.6, "middle"),
+        Label(Point(middle.x, middle.y - 3.6), jig, 2.6, "middle"),
     )
+
+
+def _centroid(points: Sequence[Point]) -> Point:
+    """The middle of a polygon's area."""
+    area = x = y = 0.0
+    for a, b in zip(points, (*points[1:], points[0]), strict=True):
+        cross = a.x * b.y - b.x * a.y
+        area, x, y = area + cross, x + (a.x + b.x) * cross, y + (a.y + b.y) * cross
+    return Point(x / (3.0 * area), y / (3.0 * area))
 
 
 def _column(part: Part, text: str, x: float) -> tuple[Label, ...]:

@@ -12,7 +12,7 @@ from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
 from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
 from jiggen.plan.jigs.model import DOWEL, FIT, HUG, RUN, Jig, Part, Piece
-from jiggen.plan.jigs.pieces import BELOW, TAB, join_words, panel, pieces, plate_half, room, wrong
+from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, panel, pieces, plate_half, room, wrong
 from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
@@ -145,7 +145,10 @@ def _fronts(part: Part, over: Sequence[Part]) -> bool:
 
 
 def _label_room(at: Site, inner: float) -> float:
-    return min(inner, plate_half(at) if at.radius else wall(at)) - 1.5
+    """|u| up to which lettering at the holes of a plate may reach: margins carry other words."""
+    if at.bar or at.radius:
+        return plate_half(at) - MARGIN - 1.5
+    return min(inner, wall(at)) - 1.5
 
 
 def _fits(at: Site, parts: Sequence[Part]) -> list[Problem]:

@@ -10,6 +10,8 @@ from jiggen.plan.jigs.site import WRAP, Guide, Site
 from jiggen.problems import Problem
 
 MARGIN = 12.0  # board outside the slots of the cheeks: room for the lettering, mm
+FLANK = 12.0  # of a saddle rib beside its arc, mm
+BAR = 10.0  # more board beside a slim bar, for the lettering at its holes, mm
 TAIL = 12.0  # plate beyond the last hole, mm
 TAB = 6.0  # the smallest tab, mm
 BELOW = 1.0  # the plate stays clear of the underside by this, so that the stop alone seats, mm
@@ -32,8 +34,8 @@ def room(wish: JigWish) -> tuple[float, float]:
 def plate_half(at: Site) -> float:
     """Half the plate's width: to beyond the cheeks' slots, or the saddle's flanks."""
     if at.radius:
-        return (at.radius + HUG) * sin(WRAP) + MARGIN
-    return at.half + HUG + at.q + FIT / 2.0 + MARGIN
+        return (at.radius + HUG) * sin(WRAP) + FLANK + MARGIN
+    return at.half + HUG + at.q + FIT / 2.0 + MARGIN + (BAR if at.bar else 0.0)
 
 
 def wrong(wish: JigWish) -> tuple[Problem, ...]:

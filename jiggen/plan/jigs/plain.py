@@ -8,7 +8,7 @@ from math import cos, pi, sin
 
 from jiggen.geometry import Point, Vector
 from jiggen.plan.jigs.model import FIT, HUG, WEB, Hole, Part, Piece, Place, Score
-from jiggen.plan.jigs.pieces import GUSSET, OUT, bar_stop, plate_half
+from jiggen.plan.jigs.pieces import FLANK, GUSSET, MARGIN, OUT, bar_stop, plate_half
 from jiggen.plan.jigs.shapes import (
     Span,
     arc,
@@ -111,7 +111,7 @@ def channel(at: Site, piece: Piece) -> Around:
 def saddle(at: Site, piece: Piece) -> Around:
     """Ribs with the post's radius, level, between the rows of guides."""
     radius = at.radius + HUG
-    half = radius * sin(WRAP) + 12.0
+    half = radius * sin(WRAP) + FLANK
     deep = at.radius - radius * cos(WRAP)
     tab = 0.3 * half
     tabs = [(half - 0.75 * half, half - 0.75 * half + tab), (half + 0.75 * half - tab, half + 0.75 * half)]
@@ -149,7 +149,10 @@ def _rib_heights(at: Site, piece: Piece) -> list[float]:
     """Heights for ribs: near both ends and between, where their slots miss the holes by a web."""
     holes = [at.hole(g, 0) for g in guides_of(at, piece)]
     low, high = piece.bottom + at.q + 2.0, _under(at, piece, 0.0) - at.q - 4.0
-    need = at.q / 2.0 + FIT / 2.0 + WEB
+    if piece.number == 1 and at.stops and at.ribs:  # below the slots of the stop
+        near, far = at.layer(0)[1], at.layer(0)[1] + OUT
+        high = min(rib_top(at, 0.0, near), rib_top(at, 0.0, far)) - GUSSET - need_below(at)
+    need = need_below(at)
     count = max(2, round((high - low) / 150.0) + 1)
     found: list[float] = []
     for i in range(count):
@@ -162,6 +165,11 @@ def _rib_heights(at: Site, piece: Piece) -> list[float]:
                 found.append(v)
                 break
     return found
+
+
+def need_below(at: Site) -> float:
+    """Half a slot and a web."""
+    return at.q / 2.0 + FIT / 2.0 + WEB
 
 
 def guides_of(at: Site, piece: Piece) -> tuple[Guide, ...]:
@@ -197,7 +205,7 @@ def _rib_place(at: Site, side: float, holes: Sequence[Hole], top: float) -> tupl
     assert at.rail is not None
     middle, shift, half = at.rail
     near, far = at.layer(0)[1], at.layer(0)[1] + OUT
-    least = min(half, plate_half(at) - WEB if at.radius else wall(at) - WEB - FIT) - at.q / 2.0
+    least = min(half, plate_half(at) - MARGIN if at.radius else wall(at) - WEB - FIT) - at.q / 2.0
     steps = [least - 1.0 * i for i in range(int(least) + 1)]
     for off in steps:
         u = side * off
@@ -277,7 +285,7 @@ def plate(at: Site, piece: Piece) -> tuple[Part, Around]:
     """The plate of a piece with guide holes, slots and its scored centre line, and what goes with it."""
     holes = plate_holes(at, piece)
     around = saddle(at, piece) if at.radius else channel(at, piece) if at.bar else cheeks(at, piece)
-    seat = Around(inner=(plate_half(at) - WEB) if at.radius else wall(at) - WEB)
+    seat = Around(inner=(plate_half(at) - MARGIN) if at.radius else wall(at) - WEB)
     if piece.number == 1 and at.stops and at.ribs:
         seat = stop(at, holes, piece.top)
     outline = plate_outline(at, piece)
