@@ -17,7 +17,7 @@ from typing import Any
 
 import pypdfium2 as pdfium
 import pytest
-from packets import JOBS, SOUND, job, packet, plan_json, surveyed
+from packets import JOBS, SOUND, job, packet, surveyed
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject
 
@@ -238,8 +238,8 @@ def test_printer_is_told_not_to_scale(file: str) -> None:
 
 
 def test_outline_and_labels() -> None:
-    found = reader("example")
-    survey_ = packet("example").survey
+    found = reader("ramp")
+    survey_ = packet("ramp").survey
     drawn = (*survey_.samples, *survey_.sheets)
     wanted, labels, index = [("Cover", 0), ("Scale page", 1)], ["cover", "scale"], 2
     for one in drawn:
@@ -251,7 +251,7 @@ def test_outline_and_labels() -> None:
     assert outline == wanted
     assert found.page_labels == labels
     assert len(found.pages) == index
-    stranger = pdfium.PdfDocument(packet("example").files["packet.pdf"])
+    stranger = pdfium.PdfDocument(packet("ramp").files["packet.pdf"])
     assert [stranger.get_page_label(i) for i in range(len(stranger))] == labels
 
 
@@ -331,7 +331,7 @@ def test_no_dates_in_the_pdf() -> None:
 
 
 def test_plan_json_has_what_is_promised() -> None:
-    plan = plan_json("example")
+    plan = surveyed("example").document
     assert {"version", "fingerprint", "name", "runs", "posts", "sheets", "takeoff", "problems"} <= set(plan)
     for mark in (mark for post in plan["posts"] for mark in post["marks"]):
         assert hypot(*mark["axis"]) == pytest.approx(1.0, abs=1e-3)

@@ -131,10 +131,17 @@ def test_marks_in_the_raster(job: str, paper: str) -> None:
 
 def test_ring_sees_a_shift() -> None:
     """The measure itself: asked for 0.2 mm beside the true place it says so."""
-    index, page, seats, targets = next(found for found in sheet_pages("smallest", "letter") if found[1].sheet == "S1")
-    target = targets[0]
-    x = target.u + seats[target.face][0] + page.shift[0]
-    y = target.v + seats[target.face][1] + page.shift[1]
+    for index, page, seats, targets in sheet_pages("smallest", "letter"):
+        left, bottom, right, top = page.window
+        if page.sheet != "S1":
+            continue
+        target = targets[0]
+        x = target.u + seats[target.face][0] + page.shift[0]
+        y = target.v + seats[target.face][1] + page.shift[1]
+        if left + 5.0 < x < right - 5.0 and bottom + 5.0 < y < top - 5.0:
+            break
+    else:
+        pytest.fail("the first mark lies whole on no page")
     view = raster("smallest", "letter", index)
     assert ring(view, x + 0.2, y, target.rx, target.ry, 0.0)[0] == pytest.approx(-0.2, abs=0.03)
     assert ring(view, x, y - 0.2, target.rx, target.ry, 0.0)[1] == pytest.approx(0.2, abs=0.03)
@@ -230,8 +237,9 @@ def test_check_squares(job: str, paper: str) -> None:
             assert any(abs(size - 101.6) < 0.02 for size in found), (index, found)
             assert any(abs(size - 100.0) < 0.02 for size in found), (index, found)
         sheets[page.sheet] += 1
-    served = {sheet: count for sheet, count in sheets.items() if sheet != "F1"}
-    assert served
+    bare = {d.group.id for d in packet(job, paper).survey.samples if d.group.kind in ("fitting", "pole")}
+    served = {sheet: count for sheet, count in sheets.items() if sheet not in bare}
+    assert "S1" in served
     assert set(served.values()) == {1}
 
 
@@ -273,7 +281,7 @@ def svg_shapes(data: bytes) -> tuple[dict[str, tuple[str, Spot]], dict[tuple[str
     return marks, lines
 
 
-@pytest.mark.parametrize("job", ["smallest", "example", "corner-45-bisect", "ramp", "stair-up"])
+@pytest.mark.parametrize("job", ["smallest", "corner-45-bisect", "ramp", "stair-up"])
 def test_marks_in_the_svg(job: str) -> None:
     """By plan.json alone: u from the face's centre line, the drop below the datum line at the mark's own x."""
     plan = plan_json(job)

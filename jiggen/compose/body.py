@@ -10,7 +10,7 @@ from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
-from jiggen.geometry import Point
+from jiggen.geometry import Line, Point
 from jiggen.plan.model import Mark, Outline
 
 ARM = 3.0  # of a cross beyond the drill's circle
@@ -174,10 +174,31 @@ def _mark(bench: Bench, pen: Pen, space: Space, mark: Mark) -> None:
     if any(mark.slot):
         arm += _slot(pen, mark, at, data)
     else:
-        pen.oval(at.x, at.y, long / 2.0, short / 2.0, Ink.DRILL, angle, data)
+        rolled = bench.face.frame.radius > 0.0
+        pen.oval(at.x, at.y, long / 2.0, short / 2.0, Ink.CROSS if rolled else Ink.DRILL, angle, data)
+        if rolled:
+            pen.path(_developed(bench, mark), Ink.DRILL, True)
     pen.line(at.x - arm, at.y, at.x + arm, at.y, Ink.CROSS)
     pen.line(at.x, at.y - arm, at.x, at.y + arm, Ink.CROSS)
     space.take(Box(at.x - arm - 0.4, at.y - arm - 0.4, at.x + arm + 0.4, at.y + arm + 0.4))
+
+
+def _developed(bench: Bench, mark: Mark) -> list[Point]:
+    """The rim of a bore on a round post as it lies on the unrolled paper: rays along the bore meet the post's skin."""
+    frame, r = bench.face.frame, mark.diameter / 2.0
+    inward = frame.normal_at(mark.u).times(-1.0)
+    right = inward.cross(frame.up)
+    way = right.times(mark.axis.x).plus(frame.up.times(mark.axis.y)).plus(inward.times(mark.axis.z))
+    first = way.cross(frame.up).unit()
+    second = first.cross(way)
+    start, rim = frame.world(mark.u, mark.v), []
+    for step in range(48):
+        turn = 2.0 * pi * step / 48.0
+        off = first.times(r * cos(turn)).plus(second.times(r * sin(turn)))
+        point = frame.meets(Line(start.plus(off), way))
+        if point is not None:
+            rim.append(bench.place(*frame.place(point)))
+    return rim
 
 
 def _slot(pen: Pen, mark: Mark, at: Point, data: Data) -> float:

@@ -18,6 +18,7 @@ def scale_page(size: tuple[float, float]) -> Drawing:
     left, low = 9.0, 8.0
     _ruler(pen, left, low, across, False)
     _ruler(pen, left, low, along, True)
+    pen.text(left - 5.5, low - 5.5, "0", 3.0, "middle")
     side = 10.0 * ((min(width, height) - 60.0) // 10.0)
     x, y = left + 22.0, low + 24.0
     pen.box(x, y, x + side, y + side, Ink.TICK)
@@ -49,7 +50,7 @@ def _ruler(pen: Pen, x: float, y: float, length: float, upright: bool) -> None:
     pen.line(x, y, x if upright else x + length, y + length if upright else y, Ink.TICK)
     for step in range(int(length) + 1):
         line(float(step), 8.0 if step % 100 == 0 else 5.0 if step % 10 == 0 else 3.5 if step % 5 == 0 else 2.0)
-        if step % 10 == 0:
+        if step % 10 == 0 and step:
             _number(pen, x, y, step, f"{step}", 9.0 if step % 100 == 0 else 6.0, upright)
     sixteenths = int(length / (MM_PER_INCH / 16.0))
     for step in range(sixteenths + 1):

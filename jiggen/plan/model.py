@@ -124,6 +124,10 @@ class RunLine:
             return stair.first_behind
         if x == self.stations[-1] and stair.last_behind is not None:
             return stair.last_behind
+        if stair.up and stair.first_behind + x < 0.0:
+            return stair.first_behind + x  # still on the floor before the first riser
+        if not stair.up and stair.last_behind is not None and stair.last_behind + self.stations[-1] - x < 0.0:
+            return stair.last_behind + self.stations[-1] - x  # on the floor beyond the last riser already
         b = (stair.first_behind + (x if stair.up else -x)) % stair.going
         return 0.0 if stair.going - b < 0.1 else b
 

@@ -52,6 +52,8 @@ def cheek_depth(at: Site) -> float:
 def cheeks(at: Site, piece: Piece) -> Around:
     """The two cheeks of a flat face. The right one's tabs are shorter, so that neither fits in the other's slots."""
     low, high = piece.bottom + 4.0, _under(at, piece, wall(at) + at.q) - 4.0
+    if piece.number == 1 and at.stops:  # behind the face too they stay under the rail's plane
+        high = min(high, _under(at, piece, wall(at) + at.q) - at.underside[1] * cheek_depth(at) - 4.0)
     count = max(2, round((high - low) / 140.0))
     size = min(24.0, (high - low) / (3.0 * count))
     parts: list[Part] = []
