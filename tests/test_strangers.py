@@ -139,10 +139,10 @@ def test_ring_sees_a_shift() -> None:
         x = target.u + seats[target.face][0] + page.shift[0]
         y = target.v + seats[target.face][1] + page.shift[1]
         if left + 5.0 < x < right - 5.0 and bottom + 5.0 < y < top - 5.0:
+            view = raster("smallest", "letter", index)
             break
     else:
         pytest.fail("the first mark lies whole on no page")
-    view = raster("smallest", "letter", index)
     assert ring(view, x + 0.2, y, target.rx, target.ry, 0.0)[0] == pytest.approx(-0.2, abs=0.03)
     assert ring(view, x, y - 0.2, target.rx, target.ry, 0.0)[1] == pytest.approx(0.2, abs=0.03)
     assert ring(view, x, y, target.rx - 0.1, target.ry - 0.1, 0.0)[2] == pytest.approx(0.1, abs=0.02)

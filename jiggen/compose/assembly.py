@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, pi, sin
 
-from jiggen.compose.exploded import Body, seen
+from jiggen.compose.exploded import Body, flat, seen
 from jiggen.compose.lettering import heading, paragraph
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Pen
@@ -92,8 +92,8 @@ def _picture(plan: Plan, jig: Jig) -> _Picture:
     anchors = []
     for body in bodies:
         own = [p for name, a, b in lines if name == body.name for p in (a, b)]
-        if body.name and own:
-            spots = sorted(own, key=lambda p: (p.x, p.y))
+        if body.name:
+            spots = sorted(own or [flat(p) for p in body.front], key=lambda p: (p.x, p.y))
             anchors.append((body.name, spots[len(spots) // 2]))
     xs = [p.x for _, a, b in lines for p in (a, b)]
     ys = [p.y for _, a, b in lines for p in (a, b)]
@@ -104,7 +104,7 @@ def _shift(part: Part, jig: Jig) -> Vector:
     """How far a part is drawn from where it belongs: out of the face, step by step."""
     sideways = 0.0
     if part.name == "left cheek":
-        sideways = -12.0
+        sideways = -45.0
     elif part.name == "right cheek":
         sideways = 12.0
     layer = int(part.name.split()[1]) if part.name.startswith("layer") else 0

@@ -75,21 +75,30 @@ def drawings(jig: Jig) -> tuple[Drawing, ...]:
 
 
 def _nested(jig: Jig, wide: float, high: float) -> Nest:
-    kerf = jig.wish.kerf
     blocks = []
     for part in jig.parts:
-        left, bottom, right, top = part.box()
-        blocks.append(Block(part.id, right - left + kerf, top - bottom + kerf, part.turns))
+        left, bottom, right, top = _drawn_box(part, jig.wish)
+        blocks.append(Block(part.id, right - left, top - bottom, part.turns))
     return nest(blocks, wide, high, EDGE, GAP)
 
 
+def _drawn_box(part: Part, wish: JigWish) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top of the outline as it is drawn, mitred tips included."""
+    half = 0.0 if part.raw else wish.kerf / 2.0
+    if part.disc:
+        r = part.disc / 2.0 + half
+        return -r, -r, r, r
+    points = offset(part.outline, half)
+    xs, ys = [p.x for p in points], [p.y for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 def _laid(part: Part, spot: Spot, wish: JigWish) -> Laid:
-    left, bottom, right, top = part.box()
+    left, bottom, right, top = _drawn_box(part, wish)
     turned = 1 if spot.turned else 0
     corners = [quarter(Point(x, y), turned) for x in (left, right) for y in (bottom, top)]
     x, y = min(c.x for c in corners), min(c.y for c in corners)
-    half = wish.kerf / 2.0
-    return Laid(part, spot.sheet, turned, Point(spot.x + half - x, spot.y + half - y))
+    return Laid(part, spot.sheet, turned, Point(spot.x - x, spot.y - y))
 
 
 def _drawing(jig: Jig, laid: tuple[Laid, ...], number: int, wide: float, high: float) -> Drawing:

@@ -40,7 +40,8 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
             "stop",
             where,
             f"{fitting.name} swivels up and down only, the cables leave {angle} off square in plan",
-            f"turn the post ({cure_by_turning(view)}), wedge the face, or use a fitting that swivels any way",
+            ("" if stand.kind.rotate == "bisect" else f"turn the post ({cure_by_turning(view)}), ")
+            + "wedge the face, or use a fitting that swivels any way",
         )
     if fitting.measure_yours:
         yield Problem(
@@ -106,11 +107,22 @@ def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterato
             else "use a wider post or a narrower pattern"
         )
         yield Problem("stop", worst.id, f"{purpose} mark is {told}{others}", remedy)
+    if view.line.guard.rail.sits == "over":
+        screws = [mark for mark in face.marks if mark.purpose == "screw"]
+        top = min(screws, key=lambda mark: mark.drop, default=None)
+        if top is not None and top.drop < 4.0 * top.body:
+            yield Problem(
+                "stop",
+                top.id,
+                f"the screw is {mm_text(top.drop)} mm from the post's top, 4 diameters are {mm_text(4.0 * top.body)} mm",
+                "move the first cable down",
+                "loaded end, NDS, from memory",
+            )
 
 
 def _least(purpose: str, mark: Mark, least: float) -> float:
-    """Least distance from centre to edge: a through hole's, else 1.5 screw (here: hole) diameters."""
-    return least if purpose in ("cable", "wire") else 1.5 * mark.diameter
+    """Least distance from centre to edge: a through hole's, else 1.5 diameters of the screw (NDS, along the grain)."""
+    return least if purpose in ("cable", "wire") else 1.5 * mark.body
 
 
 def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:

@@ -48,7 +48,7 @@ def capsule(face: PostFace, mark: Mark) -> Capsule:
     normal = face.frame.normal_at(mark.u).times(-1.0)
     right = normal.cross(face.frame.up)
     way = right.times(across).plus(face.frame.up.times(up)).plus(normal.times(inward))
-    return Capsule(start, start.plus(way.times(mark.depth)), mark.diameter / 2.0)
+    return Capsule(start, start.plus(way.times(mark.depth)), mark.body / 2.0)
 
 
 def _owner(face: PostFace, mark: Mark) -> tuple[str, ...]:

@@ -43,6 +43,7 @@ class Bench:
         through: bool,
         what: str,
         slot: tuple[float, float] = (0.0, 0.0),
+        body: float = 0.0,
     ) -> Mark:
         """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
         world = self.frame.world(at.x, at.y)
@@ -71,6 +72,7 @@ class Bench:
             what=what,
             why=hole.why,
             slot=slot,
+            body=max(body, hole.diameter),
         )
 
 
@@ -206,7 +208,8 @@ def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, cent
         at = _on_face(bench.frame, centre, across, up)
         axis = _square_axis(bench.frame, at)
         what = f"{fitting.name}, {fitting.screw.text}"
-        yield bench.mark(f"{number}{letter}", "screw", number, at, axis, hole, depth, False, what)
+        shank = fitting.screw.shank
+        yield bench.mark(f"{number}{letter}", "screw", number, at, axis, hole, depth, False, what, body=shank)
 
 
 def _on_face(frame: Face, centre: Point, across: float, up: float) -> Point:
@@ -254,7 +257,8 @@ def _bracket_marks(bench: Bench, view: View, bracket: Bracket, drop: float, numb
         axis = _square_axis(view.frame, place)
         what = f"{bracket.name}, {bracket.screw.text}"
         label = f"B{number + index}"
-        marks.append(bench.mark(label, "bracket", None, place, axis, hole, depth, False, what))
+        shank = bracket.screw.shank
+        marks.append(bench.mark(label, "bracket", None, place, axis, hole, depth, False, what, body=shank))
     acrosses, ups = [s[0] for s in bracket.screws], [s[1] for s in bracket.screws]
     middle = (max(acrosses) + min(acrosses)) / 2.0, (max(ups) + min(ups)) / 2.0
     outline = Outline(at.x + middle[0], at.y + middle[1], *bracket.outline, what=bracket.name, purpose="bracket")

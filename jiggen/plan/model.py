@@ -150,7 +150,8 @@ class Mark:
     ``axis``: into the post: (across, up, in), a unit vector. ``diameter``: of the hole; ``drill``: to make it.
     ``depth``: entry to exit along the axis of a bore; of a screw its length less flange. ``why``: which
     table or rule gave the drill. ``slot``: (across, up) from the middle to each of its two end holes, where a
-    slanting cable needs a slot in a thin wall.
+    slanting cable needs a slot in a thin wall. ``body``: diameter of what stays in the wood: a screw's shank, else the
+    hole's.
     """
 
     id: str
@@ -173,6 +174,7 @@ class Mark:
     what: str
     why: str
     slot: tuple[float, float] = (0.0, 0.0)
+    body: float = 0.0
 
     @property
     def oval(self) -> tuple[float, float]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from io import StringIO
 from math import cos, pi, sin
 from typing import Any
@@ -26,34 +27,48 @@ def dxf(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]] | None = Non
     CIRCLE or an ELLIPSE, a Line a LINE, a Path an LWPOLYLINE, lettering LWPOLYLINEs. Data ride as extended data, a
     string "key=value" each. Same drawing, same bytes. Shapes of other inks are left out.
     """
-    import ezdxf
-    from ezdxf.document import Drawing as Document
-
     wanted = operations or {ink: (ink.value, "#000000") for ink in (Ink.ENGRAVE, Ink.SCORE, Ink.CUT)}
-    document: Document = ezdxf.new("R2010", setup=False, units=4)  # type: ignore[attr-defined]
-    _head(document, drawing, title or drawing.title)
-    space = document.modelspace()
-    for ink, (name, colour) in wanted.items():
-        layer = layer_name(name)
-        if layer not in document.layers:
-            document.layers.add(layer, true_color=int(colour[1:7], 16))
-        for shape in drawing.shapes:
-            if shape.ink is ink:
-                _add(space, shape, layer)
-    return _bytes(document)
+    with _without_dates() as new:
+        document = new()
+        _head(document, drawing, title or drawing.title)
+        space = document.modelspace()
+        for ink, (name, colour) in wanted.items():
+            layer = layer_name(name)
+            if layer not in document.layers:
+                document.layers.add(layer, true_color=int(colour[1:7], 16))
+            for shape in drawing.shapes:
+                if shape.ink is ink:
+                    _add(space, shape, layer)
+        out = StringIO()
+        document.write(out)
+    return out.getvalue().encode("utf-8", "surrogateescape")
+
+
+@contextmanager
+def _without_dates() -> Iterator[Callable[[], Any]]:
+    """What makes an empty document; while it is open the library writes neither dates nor random ids."""
+    import ezdxf
+
+    options: Any = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield lambda: ezdxf.new("R2010", setup=False, units=4)  # type: ignore[attr-defined]
+    finally:
+        options.write_fixed_meta_data_for_testing = before
 
 
 def layer_name(name: str) -> str:
     """``name`` as a layer may be called: without the characters that DXF keeps for itself, "0" where nothing is left."""
-    return _BAD_LAYER.sub(" ", name).strip()[:250] or "0"
+    return " ".join(_BAD_LAYER.sub(" ", name).split())[:250] or "0"
 
 
 def _head(document: Any, drawing: Drawing, title: str) -> None:
     document.appids.add(APP)
     header = document.header
     header["$MEASUREMENT"] = 1
-    header["$LIMMIN"], header["$LIMMAX"] = (0.0, 0.0), (drawing.width, drawing.height)
-    header["$EXTMIN"], header["$EXTMAX"] = (0.0, 0.0, 0.0), (drawing.width, drawing.height, 0.0)
+    document.modelspace().reset_limits((0.0, 0.0), (drawing.width, drawing.height))
+    document.modelspace().reset_extents((0.0, 0.0, 0.0), (drawing.width, drawing.height, 0.0))
     header.custom_vars.append("Title", _CONTROL.sub(" ", title)[:250])
 
 
@@ -84,21 +99,6 @@ def _oval(space: Any, oval: Oval, looks: dict[str, str]) -> Any:
 def _attach(entity: Any, data: Data) -> None:
     if data:
         entity.set_xdata(APP, [(1000, _CONTROL.sub(" ", f"{key}={value}")[:250]) for key, value in data])
-
-
-def _bytes(document: Any) -> bytes:
-    """The file without dates and random ids."""
-    import ezdxf
-
-    options: Any = ezdxf.options  # type: ignore[attr-defined]
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        out = StringIO()
-        document.write(out)
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-    return out.getvalue().encode("utf-8", "surrogateescape")
 
 
 def _at(point: Point) -> tuple[float, float]:

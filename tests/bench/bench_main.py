@@ -22,12 +22,14 @@ HEAD = """
 job = { name = "Bench", code = "irc-2021", units = "in" }
 guard = { spacing = "3 in" }
 post.beam = { size = "4x4", material = "douglas fir" }
+post.stout = { size = "6x6", material = "douglas fir" }
 """
 
 
 def job_text(runs: int) -> str:
-    """A job of ``runs`` runs of two posts, each with its own cable spacing so that no two share a sheet."""
-    parts = [HEAD]
+    """A job of ``runs`` runs of two posts, a sheet a post: cable spacings differ, and so do a run's two posts."""
+    stout = ", ".join(f'"{run}b" = "stout"' for run in range(runs))
+    parts = [HEAD, f'posts = {{ line = "beam", end = "beam", only = {{ {stout} }} }}']
     for run in range(runs):
         parts.append(
             f'[[run]]\nid = "R{run}"\nposts = ["{run}a", "{run}b"]\nspans = ["42 in"]\n'

@@ -69,7 +69,7 @@ def test_sheet_count_is_at_most_the_bound_plus_one(seed: int) -> None:
 
 
 def test_a_grain_is_kept() -> None:
-    """Three boards 390 long across a sheet 400 high: turned they fit one sheet, with grain they do not fit at all."""
+    """A board 500 long upright on a sheet 400 high is turned; one whose grain must stay does not fit."""
     assert nest([Block("a", 100.0, 500.0)], 600.0, 400.0, MARGIN, GAP).spots[0].turned
     with pytest.raises(NoRoom, match=r"a is 100\.0 x 500\.0 mm") as error:
         nest([Block("a", 100.0, 500.0, turns=False)], 600.0, 400.0, MARGIN, GAP)

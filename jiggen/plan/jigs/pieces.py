@@ -60,12 +60,16 @@ def wrong(wish: JigWish) -> tuple[Problem, ...]:
 
 
 def longest(at: Site) -> float:
-    """The greatest length of a plate on this bed, 0 where its width does not fit."""
+    """The greatest length of a plate on this bed, 0 where its width does not fit.
+
+    ``BELOW`` is kept back, by which the upper edge goes up where it must be the stop itself.
+    """
     long, short = room(at.wish)
+    long, short = long - BELOW, short - BELOW
     wide = 2.0 * plate_half(at)
-    if wide <= short:
+    if wide <= short + BELOW:
         return long
-    return short if wide <= long else 0.0
+    return short if wide <= long + BELOW else 0.0
 
 
 def rows(at: Site) -> list[tuple[Guide, ...]]:
