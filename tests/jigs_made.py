@@ -22,7 +22,7 @@ from jiggen.readback.dxf import read_dxf, read_dxf_contours
 from jiggen.render.dxf import dxf
 
 WISH = JigWish(5.9944, 0.2, (600.0, 400.0), (1219.2, 609.6))
-JOBS = ("example", "stair-up", "ramp", "corner-45-bisect", "sampler")
+JOBS = ("example", "stair-up", "ramp", "corner-45-bisect", "rail-over-posts", "height-line", "deck-datum", "sampler")
 
 
 @dataclass(frozen=True)

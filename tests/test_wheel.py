@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import ast
+import re
 import subprocess
 import sys
 import sysconfig
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -24,6 +27,21 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     called(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", folder, PROJECT, cwd=folder)
     (made,) = folder.glob("*.whl")
     return made
+
+
+def test_every_library_is_asked_for() -> None:
+    """What the package imports and Python does not bring is among the dependencies that an installer fetches."""
+    wanted = set()
+    for file in (PROJECT / "jiggen").rglob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                wanted |= {alias.name.partition(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+                wanted.add(node.module.partition(".")[0])
+    project = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = {re.split(r"[^a-z0-9-]", line.lower())[0] for line in project["dependencies"]}
+    assert "click" in asked & wanted
+    assert wanted - set(sys.stdlib_module_names) - {"jiggen"} - asked == set()
 
 
 @pytest.mark.slow

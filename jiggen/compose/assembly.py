@@ -23,6 +23,7 @@ POST = 30.0  # how much post is drawn beyond the jig, mm
 COLUMN = 62.0  # of the list of parts, mm on the page
 GAP = 35.0  # between two pieces of a jig, mm at full size
 TEXT = 2.8
+LARGEST = 0.5  # share of the page that notes may take
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,8 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
     y = high - 2.0
     y -= heading(pen, 2.0, y, f"JIG {jig.title}".upper(), 7.0, wide - 4.0) + 3.0
     y = paragraph(pen, 2.0, y, f"{plan.job.name}   {plan.fingerprint}   {stock}".rstrip(), TEXT, wide - 4.0) - 1.0
-    notes = [*jig.notes, *(f"{p.level.upper()}: {p.found}; {p.remedy}." for p in jig.problems), *CAUTIONS]
+    told = [f"{p.level.upper()}: {p.where}: {p.found}; {p.remedy}." for p in jig.problems]
+    notes = _fitting([*jig.notes, *CAUTIONS], told, wide, high * LARGEST)
     foot = _notes_height(notes, wide)
     if jig.face:
         _list(pen, jig, wide - COLUMN, y, foot)
@@ -50,6 +52,15 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
         _list(pen, jig, 2.0, y, foot)
     _notes(pen, notes, wide, foot)
     return pen.drawing(wide, high, f"Jig {jig.title}")
+
+
+def _fitting(notes: list[str], problems: list[str], wide: float, room: float) -> list[str]:
+    """Notes, and as many problems as there is room for; the rest is counted."""
+    kept = list(problems)
+    while kept and _notes_height([*notes, *kept], wide) > room:
+        kept.pop()
+    left = len(problems) - len(kept)
+    return [*notes, *kept, *([f"And {left} more: jiggen plan tells them."] if left else [])]
 
 
 def _notes_height(notes: Sequence[str], wide: float) -> float:
@@ -171,7 +182,9 @@ def _surroundings(plan: Plan, jig: Jig) -> list[Body]:
     face = plan.face_by_id[jig.face]
     post, frame = plan.post_by_id[face.post], face.frame
     low = min(piece.bottom + _lowered(jig, piece.number) for piece in jig.pieces) - POST
-    high = 0.0 if post.role == "spacer" else max(piece.top for piece in jig.pieces) + 2.0 * POST
+    line = next(run for run in plan.runs if run.id == face.run)
+    under = post.role == "spacer" or (jig.stop is not None and line.guard.rail.sits == "over")
+    high = 0.0 if under else max(piece.top for piece in jig.pieces) + 2.0 * POST
     prism = post.prism
     if frame.radius:
         ring = [

@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from math import atan2, pi
 
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words, hatch
+from jiggen.compose.body import bore_words, hatch, served
+from jiggen.compose.lettering import wrapped
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
 from jiggen.plan.lines import side_direction
-from jiggen.plan.model import Group, PostFace
+from jiggen.plan.model import PostFace
 
+WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
 NAME = 12.0
@@ -22,19 +24,30 @@ NAME = 12.0
 def band(strip: Strip, pen: Pen, bottom: float) -> None:
     """Draw the band with its lower edge at ``bottom``, over the whole width of the sheet."""
     top, bench = bottom + HEIGHT, strip.first
-    wide = min(strip.width, 190.0)
+    wide = min(strip.width, WIDTH if strip.width > 184.5 else strip.width)
     pen.box(0.3, bottom, wide - 0.3, top - 0.3, Ink.EDGE)
     small = f"{bench.group.id}  {bench.job.name}  {bench.plan.fingerprint}"
     pen.text(14.0, top - 5.5, small, fitted(small, 3.0, wide - THUMB - 18.0, 2.0))
     room = wide - THUMB - 20.0
     y = top - 9.0
     for words, high in zip(names(strip), (NAME, NAME, 6.0), strict=True):
-        if words:
-            size = fitted(words, high, room, 3.0)
-            pen.text(14.0, y - size, words, size, ink=Ink.STRONG)
-            y -= size + 3.2
+        for line, size in _lines(words, high, room):
+            pen.text(14.0, y - size, line, size, ink=Ink.STRONG)
+            y -= size + 2.6
     _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
     _thumbnail(strip, pen, wide - THUMB - 2.0, bottom + 2.0)
+
+
+def _lines(words: str, high: float, room: float) -> list[tuple[str, float]]:
+    """The words on one line as high as it fits down to half, else wrapped small, and at the worst cut short."""
+    size = fitted(words, high, room, high / 2.0)
+    if not words or width(words, size) <= room:
+        return [(words, size)] if words else []
+    small = 4.0 if high > 6.0 else 3.0
+    lines = wrapped(words, small, room)
+    if len(lines) > 3:
+        lines = [*lines[:2], f"and {len(words.split(';')) - 1} more, see the last page"]
+    return [(line, small) for line in lines]
 
 
 def names(strip: Strip) -> tuple[str, str, str]:
@@ -57,18 +70,8 @@ def names(strip: Strip) -> tuple[str, str, str]:
     elif len(group.posts) == 1:
         face = " + ".join(faces).upper().replace("+ TOWARD", "+")
     else:
-        listed = ", ".join(_served(group)).upper()
-        face = listed if width(listed, 5.0) < 110.0 else "FACES LISTED ON THE LAST PAGE"
+        face = "; ".join(served(group)).upper()
     return post, face, "  ".join(end_words(bench))
-
-
-def _served(group: Group) -> list[str]:
-    """Each post with the neighbours that its faces look at: "3 toward 2 4"."""
-    found: dict[str, list[str]] = {}
-    for face in group.faces:
-        post, _, name = face.rpartition("/")
-        found.setdefault(post, []).append(name.removeprefix("toward "))
-    return [f"{post} toward {' '.join(names)}" for post, names in found.items()]
 
 
 def end_words(bench: Bench) -> list[str]:
@@ -114,6 +117,10 @@ def _thumbnail(strip: Strip, pen: Pen, left: float, bottom: float) -> None:
     ahead = bench.post.prism.along
     spin = atan2(ahead.y, ahead.x)
     pen.fill([(centre.x + p.x, centre.y + p.y) for p in (turned(c, spin) for c in corners)])
+    if len(bench.group.posts) > 1:
+        pen.text(
+            box.left + 1.5, box.top - 4.0, f"post {bench.post.id}", fitted(f"post {bench.post.id}", 2.5, 12.0, 1.8)
+        )
     for one in strip.benches:
         if one.marks:
             _pointer(pen, centre, one.face.frame.normal, half)
@@ -128,9 +135,9 @@ def _cable(pen: Pen, bench: Bench, centre: Point, face: PostFace) -> None:
         return
     off = neighbour.prism.base.minus(bench.post.prism.base)
     way = Vector(off.x, off.y, 0.0).unit()
-    end = Point(centre.x + way.x * 14.0, centre.y + way.y * 14.0)
+    end = Point(centre.x + way.x * 13.0, centre.y + way.y * 13.0)
     pen.line(centre.x, centre.y, end.x, end.y, Ink.EDGE)
-    tag = Point(centre.x + way.x * 17.0, centre.y + way.y * 16.0 - 1.5)
+    tag = Point(centre.x + way.x * 16.0, centre.y + way.y * 15.5 - 1.5)
     pen.text(tag.x, tag.y, name, fitted(name, 3.0, 7.0, 1.8), "middle")
 
 

@@ -14,7 +14,7 @@ from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Group, Mark, Outline, Plan, Post, PostFace, RunLine
 from jiggen.plan.strips import turn_from_deck
 
-FLAP = 12.0  # least paper beyond each edge of the face
+FLAP = 14.0  # least paper beyond each edge of the face
 WIDEST = 184.0  # a sheet is no wider than this unless its face asks for it
 NARROWEST = 152.0
 PAPER = 0.1  # thickness of paper round a post, mm (common practice, no source)

@@ -7,15 +7,16 @@ from math import asin, atan2, cos, degrees, hypot, pi, sin
 
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.labels import labels
+from jiggen.compose.lettering import both
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
-from jiggen.plan.model import Mark, Outline
+from jiggen.plan.model import Group, Mark, Outline
 
 ARM = 3.0  # of a cross beyond the drill's circle
 SCALE = 5  # edge scales read to +-5 mm
-UPRIGHT = 5.0  # height of the lettering along the flaps
+LONGEST = 105.0  # of a line along a flap, so that it stays on one page
 ZONE = 26.0  # length of a place for tape
 
 
@@ -35,15 +36,14 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None = None) -> lis
         space.take(Box(bench.left, high - 2.0, bench.right, high + 50.0))
     if len(strip.benches) > 1:
         _sides(strip, pen)
-        _titles(strip, pen, space)
+    _titles(strip, pen, space)
     _corner(strip, pen, space, tops[-1])
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
-    for bench in strip.benches:
-        labels(bench, pen, space)
+    lettered = [box for bench in strip.benches for box in labels(bench, pen, space)]
     low_top = min(tops)
     if not strip.girth:
         _edge_scales(strip, pen, space, bottom, low_top)
-    return _flaps(strip, pen, space, bottom, low_top)
+    return lettered + _flaps(strip, pen, space, bottom, low_top)
 
 
 def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None) -> None:
@@ -70,7 +70,8 @@ def _titles(strip: Strip, pen: Pen, space: Space) -> None:
         left = max(bench.left, bench.centre - bench.half) + 2.0
         room = min(bench.right, bench.centre + bench.half) - 2.0 - left
         y = bench.seat_y - 13.0 - abs(bench.climb) * bench.half
-        for words in (bench.face.name.upper(), *bore_words(bench)):
+        named = (bench.face.name.upper(),) if len(strip.benches) > 1 else ()
+        for words in (*named, *(bore_words(bench) if named else ()), *slot_words(bench)):
             size = fitted(words, 5.0, room, 2.0)
             if width(words, size) > room:
                 continue
@@ -103,6 +104,12 @@ def bore_words(bench: Bench) -> list[str]:
     return words
 
 
+def slot_words(bench: Bench) -> list[str]:
+    """How far the two end holes of the face's slots lie from the cross between them."""
+    halves = [hypot(*mark.slot) for mark in bench.marks if any(mark.slot)]
+    return [f"SLOTS: END HOLES ±{max(halves):.1f} mm"] if halves else []
+
+
 def _sides(strip: Strip, pen: Pen) -> None:
     """On each bare side between two marked faces the slope of every bore, from where it enters to where it leaves."""
     for before, bare, after in zip(strip.benches, strip.benches[1:], strip.benches[2:], strict=False):
@@ -128,7 +135,7 @@ def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
         groups.setdefault((mark.purpose, mark.drill.name, mark.through, depth), []).append(mark)
     words = []
     for (purpose, drill, through, depth), marks in groups.items():
-        how = "THROUGH" if through else f"{depth:.0f} mm DEEP"
+        how = "THROUGH" if through else f"{both(benches[0].job, depth)} DEEP"
         names = list(dict.fromkeys(mark.label for mark in marks))
         which = f"{names[0]} TO {names[-1]}" if len(names) > 1 else names[0]
         words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}, {how}"))
@@ -209,6 +216,7 @@ def _slot(pen: Pen, mark: Mark, at: Point, data: Data) -> float:
         x, y = at.x + sign * dx, at.y + sign * dy
         pen.oval(x, y, r, r, Ink.DRILL, 0.0, (*data, ("end", end)))
         pen.line(x - r - 1.0, y, x + r + 1.0, y, Ink.CROSS)
+        pen.line(x, y - 0.8, x, y + 0.8, Ink.CROSS)
     for sign in (1.0, -1.0):
         ox, oy = -sign * dy / half * r, sign * dx / half * r
         pen.line(at.x - dx + ox, at.y - dy + oy, at.x + dx + ox, at.y + dy + oy, Ink.DRILL)
@@ -283,61 +291,75 @@ def _edge_scale(pen: Pen, x: float, y: float) -> None:
 
 
 def _flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> list[Box]:
-    """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
+    """Drill names and the sheet's name along the flaps, where to fold and where to tape; returns their places."""
     left, right, room = strip.left, strip.right, strip.width
     fold = (
-        "WRAP, EDGES MEET"
-        if strip.girth
-        else "FOLD BACK AT BOTH EDGES"
-        if len(strip.folds) == 2
-        else "FOLD AT EVERY EDGE"
+        "WRAP, EDGES MEET" if strip.girth else "FOLD AT EVERY EDGE" if len(strip.folds) > 2 else "FOLD BOTH FLAPS BACK"
     )
-    sides = [f"{_name(strip.first)}  {strip.first.group.id}", fold]
-    drills = [line for pair in drill_words(strip.benches) for line in pair]
-    boxes = [_upright(pen, space, room, left, -1, line, bottom, top) for line in reversed(drills)]
-    boxes += [_upright(pen, space, room, right, 1, line, bottom, top) for line in sides]
+    boxes = [_upright(pen, space, (0.0, left), pair, bottom, top) for pair in drill_words(strip.benches)]
+    boxes.append(
+        _upright(pen, space, (right, room), (_name(strip.first), f"{strip.first.group.id}  {fold}"), bottom, top)
+    )
+    found = [box for box in boxes if box is not None]
     if not strip.girth:
         for x1, x2 in ((2.0, left - 3.0), (right + 3.0, room - 2.0)):
-            _tape_zones(pen, space, x1, x2, bottom, top)
-    return [box for box in boxes if box is not None]
+            found += _tape_zones(pen, space, x1, x2, bottom, top)
+    return found
 
 
 def _name(bench: Bench) -> str:
     """What the sheet is for, short, so that it stays on the post when the band is cut off."""
-    posts = bench.group.posts
-    if bench.group.kind != "face":
-        return bench.group.kind.upper()
-    if len(posts) == 1:
-        return f"POST {posts[0]}" + ("" if bench.group.drawn > 1 else f" {bench.face.name.upper()}")
-    return f"POSTS {posts[0]} AND {len(posts) - 1} MORE"
+    if bench.group.kind == "practice":
+        return "PRACTICE"
+    return "; ".join(served(bench.group)).upper()
+
+
+def served(group: Group) -> list[str]:
+    """Each post with the neighbours that its faces look at: "3 toward 2 and 4"."""
+    found: dict[str, list[str]] = {}
+    for face in group.faces:
+        post, _, name = face.rpartition("/")
+        found.setdefault(post, []).append(name)
+    return [f"{post} {' and '.join(names).replace('and toward', 'and')}" for post, names in found.items()]
 
 
 def _upright(
-    pen: Pen, space: Space, room: float, edge: float, side: int, words: str, bottom: float, top: float
+    pen: Pen, space: Space, flap: tuple[float, float], lines: Sequence[str], bottom: float, top: float
 ) -> Box | None:
-    """A line of lettering that reads from below, as high up and as near to the fold as there is room."""
-    high = UPRIGHT if (edge if side < 0 else room - edge) > 17.5 else UPRIGHT - 1.0
-    long = width(words, high)
-    lanes = [edge + side * (3.0 + lane * (high + 1.5)) for lane in range(6)]
-    for y in range(int(top - 14.0 - long), int(bottom) + 3, -6):
-        for near in lanes:
-            left = near if side > 0 else near - high
-            box = Box(left, y - 1.0, left + high, y + long + 1.0)
-            if left > 1.0 and box.right < room - 1.0 and space.free(box):
-                pen.text(box.right, float(y), words, high, angle=pi / 2.0, ink=Ink.STRONG)
-                space.take(box.grown(0.5))
-                return box
+    """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room."""
+    inner = flap[1] if flap[0] == 0.0 else flap[0]
+    side = -1 if flap[0] == 0.0 else 1
+    for high in (5.0, 4.0, 3.2, 2.6):
+        deep = len(lines) * high * 1.35 - high * 0.35
+        if deep > flap[1] - flap[0] - 4.0:
+            continue
+        long = max(width(line, high) for line in lines)
+        if long > LONGEST and high > 2.6:
+            continue
+        for y in range(int(top - 14.0 - long), int(bottom) + 3, -5):
+            for away in (3.0, 3.0 + deep + 2.0, 3.0 + 2.0 * deep + 4.0):
+                start = inner + away if side > 0 else inner - away - deep
+                box = Box(start, y - 1.0, start + deep, y + long + 1.0)
+                if box.left > flap[0] + 0.6 and box.right < flap[1] - 0.6 and space.free(box):
+                    for index, line in enumerate(lines):
+                        x = start + high + index * high * 1.35
+                        pen.text(x, float(y), line, high, angle=pi / 2.0, ink=Ink.STRONG)
+                    space.take(box.grown(0.5))
+                    return box
     return None
 
 
-def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> None:
+def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> list[Box]:
     """Hatched places for tape, off the marks: near the top, in the middle, near the bottom."""
+    found = []
     for wanted in (top - 18.0, (top + bottom) / 2.0 + ZONE / 2.0, bottom + 4.0 + ZONE):
         choices = _zone_choices(wanted, x1, x2, bottom, top)
         box = next((choice for choice in choices if space.free(choice)), None)
         if box is not None:
             _tape_zone(pen, box)
             space.take(box.grown(1.0))
+            found.append(box)
+    return found
 
 
 def _zone_choices(wanted: float, x1: float, x2: float, bottom: float, top: float) -> Iterator[Box]:

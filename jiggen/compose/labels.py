@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot
 
 from jiggen.compose.bench import Bench
 from jiggen.compose.lettering import draw_reading, reading, reading_width
@@ -20,15 +19,15 @@ LARGE, MEDIUM = 7.0, 5.0  # numbers and readings: large where marks stand far en
 SMALL = 0.5  # height of the millimetres against the reading's
 GAP = 1.6
 FRAME = 1.1  # paper between a number and its frame
+APART = 3.6  # between the frame and the reading beside it
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One way to letter a mark: x of number and reading (left ends), y of their middle, boxes taken."""
+    """One way to letter a mark: left end and middle of its number's frame and of its reading, boxes taken."""
 
-    number_x: float
-    reading_x: float
-    y: float
+    number: Point
+    reading: Point
     boxes: tuple[Box, ...]
 
 
@@ -53,12 +52,11 @@ class Size:
         return self.high * 0.96 + self.small
 
 
-def labels(bench: Bench, pen: Pen, space: Space) -> None:
-    """Letter every mark of the sheet, top first; holes and outlines must stand in ``space`` already."""
+def labels(bench: Bench, pen: Pen, space: Space) -> list[Box]:
+    """Letter every mark of the sheet, top first; holes and outlines must stand in ``space`` already; returns the places."""
     marks = sorted(bench.marks, key=lambda m: (-m.v, m.u))
     size = Size(LARGE if _roomy(bench, marks) else MEDIUM)
-    for mark in marks:
-        _label(bench, pen, space, mark, size)
+    return [box for mark in marks for box in _label(bench, pen, space, mark, size)]
 
 
 def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
@@ -69,75 +67,89 @@ def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
     return apart > 16.0 and beside > 28.0
 
 
-def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None:
+def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> tuple[Box, ...]:
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
     places = _places(bench, mark, at, found, size)
     chosen = min(places, key=lambda place: (_clash(space, place) > 0.0, _clash(space, place)))
     for box in chosen.boxes:
         space.take(box)
-    pen.text(chosen.number_x + FRAME, chosen.y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG)
-    wide = width(mark.label, size.high) + 2.0 * FRAME
+    x, y = chosen.number
+    pen.text(x + FRAME, y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG)
     edge = size.high / 2.0 + FRAME
-    pen.box(chosen.number_x, chosen.y - edge, chosen.number_x + wide, chosen.y + edge, Ink.TICK)
-    draw_reading(pen, chosen.reading_x, chosen.y, found, size.high)
-    pen.text(chosen.reading_x, chosen.y - size.down + 0.3, _exact(bench, mark), size.small)
-    _leader(pen, mark, at, chosen)
+    pen.box(x, y - edge, x + _framed(mark, size), y + edge, Ink.TICK)
+    draw_reading(pen, *chosen.reading, found, size.high)
+    pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, _exact(bench, mark), size.small)
+    _leader(pen, mark, at, chosen.boxes[0], y)
+    return chosen.boxes
+
+
+def _framed(mark: Mark, size: Size) -> float:
+    return width(mark.label, size.high) + 2.0 * FRAME
 
 
 def _exact(bench: Bench, mark: Mark) -> str:
-    ends = f", ends +-{mm_text(hypot(*mark.slot))}" if any(mark.slot) else ""
-    return f"{mm_text(bench.from_datum(mark))} mm{ends}".replace("+-", "±")
+    return f"{mm_text(bench.from_datum(mark))} mm"
 
 
 def _clash(space: Space, place: Place) -> float:
     return sum(space.clash(box) for box in place.boxes)
 
 
-def _leader(pen: Pen, mark: Mark, at: Point, chosen: Place) -> None:
+def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
     """A thin line from the hole to its number where that stands away from it."""
-    box = chosen.boxes[0]
     right = box.left > at.x
     x = box.left - 0.4 if right else box.right + 0.4
     radius = max(mark.oval) / 2.0 + 2.0
-    if abs(x - at.x) < radius + 2.5 and abs(chosen.y - at.y) < 1.0:
+    if abs(x - at.x) < radius + 2.5 and abs(y - at.y) < 1.0:
         return
-    start = at.x + (radius if right else -radius)
-    pen.line(start, at.y, x, chosen.y, Ink.HATCH)
+    pen.line(at.x + (radius if right else -radius), at.y, x, y, Ink.HATCH)
 
 
 def _places(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> list[Place]:
-    """Places to try, the best first: number left and reading right, all right, all left, beyond the edge, shifted."""
+    """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
+    both beside the mark, stacked, beyond the face's edge, then shifted up and down."""
     left, right = _clear(bench, mark, at)
     wide = max(reading_width(found, size.high), width(_exact(bench, mark), size.small))
-    number = width(mark.label, size.high) + 2.0 * FRAME
-    total = number + 2.2 + wide
+    number = _framed(mark, size)
+    total, tall = number + APART + wide, max(number, wide)
     face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
+    sides = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
     places: list[Place] = []
     for shift in (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0):
         y = at.y + shift
-        ways = [_joined(right, y, number, wide, size), _joined(left - total, y, number, wide, size)]
-        if mark.u < -0.5:
-            ways.reverse()
-        if abs(mark.u) < 0.5 and shift == 0.0:
-            ways.insert(0, _split(left - number, right, y, number, wide, size))
-        ways.append(_joined(face_right + 3.0, y, number, wide, size))
-        ways.append(_joined(face_left - 3.0 - total, y, number, wide, size))
+        ways: list[Place] = []
+        if len(sides) == 2 and shift == 0.0:
+            ways.append(_split(left - number, right, y, number, wide, size))
+        ways += [_joined(right if side > 0 else left - total, y, number, wide, size) for side in sides]
+        ways += [_stacked(right if side > 0 else left - tall, y, number, wide, size) for side in sides]
+        ways += [
+            _joined(face_right + 3.0 if side > 0 else face_left - 3.0 - total, y, number, wide, size) for side in sides
+        ]
         places.extend(way for way in ways if _inside(bench, way, face_left, face_right))
-    return places or [_joined(right, at.y, number, wide, size)]
+    return places or [_stacked(right if sides[0] > 0 else left - tall, at.y, number, wide, size)]
 
 
 def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:
+    edge = size.high / 2.0 + FRAME
     boxes = (
-        Box(number_x, y - size.high / 2.0 - FRAME, number_x + number, y + size.high / 2.0 + FRAME),
+        Box(number_x, y - edge, number_x + number, y + edge),
         Box(reading_x, y - size.down, reading_x + wide, y + size.up),
     )
-    return Place(number_x, reading_x, y, boxes)
+    return Place(Point(number_x, y), Point(reading_x, y), boxes)
 
 
 def _joined(x: float, y: float, number: float, wide: float, size: Size) -> Place:
-    box = Box(x, y - size.down, x + number + 2.2 + wide, y + size.up)
-    return Place(x, x + number + 2.2, y, (box,))
+    box = Box(x, y - size.down, x + number + APART + wide, y + size.up)
+    return Place(Point(x, y), Point(x + number + APART, y), (box,))
+
+
+def _stacked(x: float, y: float, number: float, wide: float, size: Size) -> Place:
+    """The number over its reading, for narrow room."""
+    edge = size.high / 2.0 + FRAME
+    below = y - edge - 1.0 - size.up
+    box = Box(x, below - size.down, x + max(number, wide), y + edge)
+    return Place(Point(x, y), Point(x, below), (box,))
 
 
 def _inside(bench: Bench, place: Place, face_left: float, face_right: float) -> bool:

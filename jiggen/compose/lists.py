@@ -8,7 +8,7 @@ from io import StringIO
 from math import ceil
 
 from jiggen.compose.lettering import reading
-from jiggen.plan.model import Plan
+from jiggen.plan.model import Mark, Plan
 from jiggen.plan.takeoff import rounded_up
 from jiggen.units import feet, mm_text
 
@@ -17,7 +17,12 @@ RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 def drill_list(plan: Plan) -> bytes:
     """One row a mark: where it is, what drills it, how deep, which table said so."""
-    sheet_of = {face: group.id for group in plan.groups for face in group.faces}
+    group_of = {face: group for group in plan.groups for face in group.faces}
+
+    def sheet_of(face: str, mark: Mark) -> str:
+        group = group_of.get(face)
+        return "" if group is None else group.id if group.shows(mark) else "none, with the rail"
+
     unit = plan.job.units
     head = [
         "mark",
@@ -42,10 +47,10 @@ def drill_list(plan: Plan) -> bytes:
             mark.id,
             mark.post,
             mark.face,
-            sheet_of.get(face.id, ""),
+            sheet_of(face.id, mark),
             mark.purpose,
             str(mark.cable or ""),
-            reading(plan.job, mark.drop).text,
+            _drop(plan, mark),
             mm_text(mark.drop, 2),
             mm_text(mark.u, 2),
             mm_text(mark.above_tread, 2),
@@ -61,6 +66,12 @@ def drill_list(plan: Plan) -> bytes:
         for mark in face.marks
     ]
     return _csv(head, rows)
+
+
+def _drop(plan: Plan, mark: Mark) -> str:
+    """The tape reading of a drop; over the underside it is said in words, as no cell may start like a formula."""
+    text = reading(plan.job, abs(mark.drop)).text
+    return text if mark.drop >= 0.0 else f"{text} above"
 
 
 def cut_list(plan: Plan) -> bytes:

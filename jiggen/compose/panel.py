@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import asin, degrees, pi, tan
 
-from jiggen.compose.band import end_words
+from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.body import bore_words, drill_words
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
@@ -38,11 +38,12 @@ def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     _squares(strip, pen, y)
     _column(strip, pen, SQUARE + 6.0, y)
     y -= max(SQUARE + 5.0, _column_height(strip))
-    parts = [(y, top)]
+    squares = y
     y = _served(strip, pen, y)
+    parts = [(y if squares - y < 40.0 else squares, top)]
     if _gauge_height(strip):
         _gauge(strip, pen, y)
-        parts.append((y - _gauge_height(strip), y))
+        parts.append((y - _gauge_height(strip), y - 13.0))
     return parts
 
 
@@ -86,6 +87,10 @@ def steps(strip: Strip) -> list[str]:
     if any(mark.through for mark in marks):
         found.append("Through holes: drill from both faces to meet in the middle.")
     found.extend(_bore_steps(strip))
+    if any(any(mark.slot) for mark in marks):
+        found.append("Slots: drill square at both end crosses, then file the web between them out.")
+    elif strip.first.raked and any(mark.purpose == "cable" and mark.axis.z > 1.0 - 1e-9 for mark in marks):
+        found.append("Drill the cable holes square to the face; they are large enough for the slope.")
     if any(mark.purpose in ("screw", "bracket") for mark in marks):
         found.append("Screw holes go in square to the face; set the drill stop to the depth on the flap.")
     return found
@@ -98,7 +103,8 @@ def _seat_words(strip: Strip) -> str:
     if bench.datum == "underside":
         over = bench.line.guard.rail.sits == "over"
         place = "the post's top" if over else "the underside of the rail"
-        return f"Cut along the thick line (and the notch). Hold that edge tight against {place}."
+        notch = " and cut the bracket's notch out" if any(one.notches for one in strip.benches) else ""
+        return f"Cut along the thick line{notch}; what is above it falls off. Hold that edge tight against {place}."
     if bench.datum == "height line":
         return "Cut along the thick line. Hold that edge on the pencilled height line (top of the rail to be)."
     return "Cut along the thick line. Stand that edge on the walking surface at this face."
@@ -122,7 +128,7 @@ def _last(strip: Strip) -> tuple[Bench, Mark]:
 
 def _column(strip: Strip, pen: Pen, x: float, top: float) -> float:
     """The right column: this end, measure box, drills, cautions; returns the y under it."""
-    room = min(strip.width, 190.0) - x - 1.0
+    room = (WIDTH if strip.width > 184.5 else strip.width) - x - 1.0
     y = top - 1.0
     for words in end_words(strip.first) if len(strip.benches) == 1 else ():
         size = fitted(words, 5.0, room, 3.0)
@@ -160,13 +166,15 @@ def _measure_box(strip: Strip, pen: Pen, x: float, y: float, room: float) -> flo
 
 def _warnings(strip: Strip) -> list[str]:
     """What a raked sheet on another datum says in capitals, and what the rail in place hides."""
-    found = []
+    found: list[str] = []
     first = strip.first
-    if first.raked and first.datum != "underside" and first.group.kind != "practice":
+    if first.group.kind == "practice":
+        return found
+    if first.raked:
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
-        for bench in strip.benches if first.datum == "height line" else ():
-            high = bench.seat - bench.face.tread
-            found.append(f"HEIGHT LINE {bench.face.name.upper()}: {both(bench.job, high)} OVER THE TREAD AT THE FACE.")
+    for bench in strip.benches if first.datum == "height line" else ():
+        high = both(bench.job, bench.seat - bench.face.tread)
+        found.append(f"HEIGHT LINE {bench.face.name.upper()}: {high} OVER THE WALKING SURFACE AT THIS FACE.")
     return found
 
 
@@ -175,7 +183,7 @@ def _served_rows(strip: Strip) -> list[str]:
     for face in strip.first.group.faces:
         post, _, name = face.rpartition("/")
         rows.setdefault(post, []).append(name)
-    return [f"{post}  {name}" for post, names in rows.items() for name in names]
+    return [f"{post}  {name}" for post, names in rows.items() for name in names]  # one box a face
 
 
 def _columns(strip: Strip) -> tuple[int, float]:
@@ -207,7 +215,7 @@ def _served(strip: Strip, pen: Pen, top: float) -> float:
 
 
 def _gauge_height(strip: Strip) -> float:
-    return GAUGE + 6.0 if _rake_angle(strip) else 0.0
+    return GAUGE + 19.0 if _rake_angle(strip) else 0.0
 
 
 def _rake_angle(strip: Strip) -> float:
@@ -227,7 +235,7 @@ def _rake_angle(strip: Strip) -> float:
 def _gauge(strip: Strip, pen: Pen, top: float) -> None:
     """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
     angle = _rake_angle(strip)
-    y = top - 4.0
+    y = top - 17.0
     long = min(88.0, (GAUGE - 6.0) / tan(angle))
     foot = y - GAUGE + 2.0
     high = long * tan(angle)

@@ -190,6 +190,8 @@ def _title(book: _Book, title: str) -> None:
 def _table(book: _Book, table: Table) -> None:
     wide = widths(table, book.size[0])
     head = _Row(table, tuple(column.heading for column in table.columns), wide, strong=True)
+    if head.height + 4.0 * PITCH > book.whole:
+        raise ValueError(f"{table.title}: a head of {head.height:.0f} mm leaves no room for a row")
     rows = [_Row(table, row, wide) for row in table.rows]
     if table.fresh and not book.fresh:
         book.turn()
@@ -200,7 +202,8 @@ def _table(book: _Book, table: Table) -> None:
         _title(book, table.title)
     head.draw(book)
     for number, row in enumerate(rows):
-        _turn_for(book, table, rows, number, head)
+        if number:
+            _turn_for(book, table, rows, number, head)
         while row.height > book.room and row.lines > 1:
             part, row = row.split(book.room)
             part.draw(book)

@@ -38,7 +38,7 @@ def template(plan: Plan, group: Group, room: float, face: PostFace | None = None
     if on_deck:
         pen.line(0.0, top, strip.width, top, Ink.CUT)
     head.band(strip, pen, top + over)
-    name = " ".join(head.names(strip)[:2])
+    name = head.names(strip)[0] if len(group.faces) > 1 else " ".join(head.names(strip)[:2])
     return Sheet(
         group.id,
         name,
@@ -46,10 +46,11 @@ def template(plan: Plan, group: Group, room: float, face: PostFace | None = None
         (
             *(keep for bench in strip.benches for keep in _keeps(bench)),
             *(Keep(*box, 0) for box in lettered),
-            *(Keep(0.0, low, 0.0, high - 6.5, 0) for low, high in parts),
+            *(Keep(0.0, low, 0.0, high - 6.5, 1) for low, high in parts),
         ),
         (foot, top),
         tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
+        strip.folds[1:-1],
     )
 
 

@@ -7,17 +7,10 @@ from collections.abc import Iterator, Sequence
 from jiggen.job.model import Job
 from jiggen.plan.lines import Layout
 from jiggen.plan.model import Group, Post, RunLine
+from jiggen.plan.words import length
 from jiggen.problems import Problem
-from jiggen.units import mm_text, tape
 
 WORTH_TELLING = 3.0  # mm off the plan's drop
-
-
-def length(job: Job, mm: float) -> str:
-    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)"."""
-    if job.units == "mm":
-        return f"{mm_text(mm)} mm"
-    return f"{tape(mm, job.round_to).signed} in ({mm_text(mm)} mm)"
 
 
 def built_problems(
@@ -65,6 +58,14 @@ def transition_problems(job: Job, layout: Layout) -> Iterator[Problem]:
         if abs(first.slope - second.slope) < 1e-9 and first.ground == second.ground:
             continue
         unders = [_under(line, stand.id, stand.base.z) for line in (first, second)]
+        step = abs(unders[1] - unders[0])
+        if "over" in (first.guard.rail.sits, second.guard.rail.sits) and step > WORTH_TELLING:
+            yield Problem(
+                "stop",
+                f"post {stand.id}",
+                f"its rails lie over the posts and meet {length(job, step)} apart: one post has one top",
+                'let the rails sit "between" the posts here, or give the runs heights whose undersides agree',
+            )
         yield Problem(
             "note",
             f"post {stand.id}",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
 from math import degrees, hypot
 
 from jiggen.handbook.screws import Screw
+from jiggen.handbook.woods import material_names
 from jiggen.job.model import Fitting, Job, Stair
 from jiggen.plan.faces import View
 from jiggen.plan.holes import screw_trouble
@@ -138,14 +140,21 @@ def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
                 "check",
                 f"post.{kind.name}.material",
                 f'"{kind.material.name}" is not in the table of woods and counts as a light softwood',
-                "write a wood of the table, or give its specific gravity in [wood.NAME]",
+                _nearest_wood(kind.material.name) + "give its specific gravity in [wood.NAME]",
             )
     yield from depth_problems(posts)
 
 
+def _nearest_wood(name: str) -> str:
+    near = get_close_matches(name.casefold(), material_names(), 1, 0.6)
+    return f'write "{near[0]}" if that is it, or ' if near else "write a wood of the table, or "
+
+
 def depth_problems(posts: Iterable[Post]) -> Iterator[Problem]:
-    """Screws longer than the post is deep."""
+    """Screws longer than the post is deep; in metal the kind of screw is told already."""
     for post in posts:
+        if post.kind.material.kind == "metal" and post.kind.core is None:
+            continue
         for face in post.faces:
             deep = post.kind.along if abs(face.frame.normal.dot(post.prism.along)) > 0.5 else post.kind.across
             long = [m for m in face.marks if m.purpose in ("screw", "bracket") and m.depth > deep - 1e-9]
@@ -200,6 +209,17 @@ def _last_problem(line: RunLine, stair: Stair) -> Iterator[Problem]:
             f"run {line.id}",
             f"the spans put its last post {mm_text(off)} mm away from what last_behind_nosing says",
             "measure the spans, the going and both distances to the nosing again",
+        )
+
+
+def datum_problems(job: Job) -> Iterator[Problem]:
+    """A height line is the top of the rail to be: where the rail lies over the posts no wood reaches up to it."""
+    if job.sheet.datum == "height line" and any(run.guard.rail.sits == "over" for run in job.runs):
+        yield Problem(
+            "check",
+            "sheet.datum",
+            "the rail lies over the posts, so no post reaches up to the pencilled height line",
+            'use datum = "underside" (the post\'s top), or cut the posts after drilling',
         )
 
 

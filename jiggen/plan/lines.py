@@ -24,8 +24,8 @@ from jiggen.plan.spacing import (
     highest_member,
     staggered,
 )
+from jiggen.plan.words import length
 from jiggen.problems import Problem
-from jiggen.units import mm_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def lay_out(job: Job) -> Layout:
         line = _bare_line(job, run, headings[run.id], prisms)
         line = _seat(line, run, bases, f"run[{index}]", problems)
         _place_posts(line, bases, f"run[{index}]", problems)
-        lines.append(_filled(job, run, line, kinds, f"run[{index}]", problems))
+        lines.append(_filled(job, run, line, kinds, f"run {run.id}", problems))
     prisms = {post: _leaning(job, post, replace(prisms[post], base=bases[post])) for post in members}
     lines = [_as_built(job, line, prisms) for line in lines]
     stands = {
@@ -327,7 +327,7 @@ def _bound(job: Job, where: str, limit: float, most: float) -> Problem:
         return Problem("check", where, found, "pull harder, or shorten the spans with posts or spacer bars")
     check = "the opening under load at the slackest" if most < at_rest else "the opening at rest"
     return Problem(
-        "note", where, f"spacing left open: {check} allows {mm_text(most)} mm", "give spacing or count to fix it"
+        "note", where, f"spacing left open: {check} allows {length(job, most)}", "give spacing or count to fix it"
     )
 
 

@@ -11,6 +11,7 @@ from jiggen.job.model import Job
 from jiggen.plan.alike import groups
 from jiggen.plan.built import built_problems, transition_problems
 from jiggen.plan.checks import (
+    datum_problems,
     edge_problems,
     fitting_problems,
     kind_problems,
@@ -57,6 +58,7 @@ def make_plan(job: Job) -> Plan:
         problems.extend(outline_problems(post))
     problems.extend(kind_problems(job, posts))
     problems.extend(stair_problems(laid.layout))
+    problems.extend(datum_problems(job))
     problems.extend(transition_problems(job, laid.layout))
     shared = groups(job, posts)
     loads = _loads(job, laid)

@@ -7,9 +7,10 @@ from math import degrees
 from textwrap import wrap
 
 from jiggen.job.model import Job
-from jiggen.plan.built import length
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.plan.takeoff import rounded_up
+from jiggen.plan.words import length
 from jiggen.units import N_PER_LBF, feet, mm_text, tape
 
 WIDTH = 80
@@ -89,7 +90,7 @@ def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
     group = next(group for group in plan.groups if group.id == sheet)
     served = ", ".join(group.faces)
     yield from wrap(f"{sheet}  {served}", WIDTH, subsequent_indent="    ")
-    yield f"  {'mark':<6}{'drop':>12}{'mm':>9}{'across':>9}{'over tread':>12}  {'drill':<10}{'depth mm':>9}"
+    yield f"  {'mark':<6}{'drop':>12}{'mm':>9}{'across':>9}{'over floor':>12}  {'drill':<10}{'depth mm':>9}"
     for mark in face.marks:
         yield _mark(plan.job, mark)
     yield ""
@@ -141,10 +142,20 @@ def _cables(plan: Plan) -> Iterator[str]:
         lengths = {round(cut.length, 1) for cut in cuts}
         if len(lengths) == 1:
             only = cuts[0].length
-            words = feet(only, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(only)} mm"
-            yield f"  {run.id}1 to {run.id}{len(cuts)}: {words} ({mm_text(only)} mm) each"
+            up = rounded_up(plan.job, only)
+            words = (
+                f"{feet(up, plan.job.round_to)} ({mm_text(up)} mm)" if plan.job.units == "in" else f"{mm_text(up)} mm"
+            )
+            yield f"  {run.id}1 to {run.id}{len(cuts)}: cut to {words} each"
         else:
-            yield from (f"  {cut.run}{cut.cable}: {mm_text(cut.length)} mm" for cut in cuts)
+            for cut in cuts:
+                up = rounded_up(plan.job, cut.length)
+                words = (
+                    f"{feet(up, plan.job.round_to)} ({mm_text(up)} mm)"
+                    if plan.job.units == "in"
+                    else f"{mm_text(up)} mm"
+                )
+                yield f"  {cut.run}{cut.cable}: cut to {words}"
         yield from wrap(
             f"tension from the middle outwards: {' '.join(map(str, order[run.id]))}",
             WIDTH - 2,

@@ -40,7 +40,8 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
         return Buying((), 0.0, 0.0, True)
     if not sizes or max(cuts.values()) > max(sizes):
         return None
-    order = sorted(cuts, key=lambda label: (-cuts[label], label))
+    place = {label: index for index, label in enumerate(cuts)}
+    order = sorted(cuts, key=lambda label: (-cuts[label], place[label]))
     lengths, total = [cuts[label] for label in order], sum(cuts.values())
     bound = 0.0
     for spools in _sets(sorted(set(sizes)), total):

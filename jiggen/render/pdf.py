@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from hashlib import md5
 from io import BytesIO
 from math import atan2, hypot
@@ -27,6 +27,7 @@ from jiggen.drawing import lettering
 from jiggen.drawing.scene import Ink, Text
 from jiggen.geometry import Point
 from jiggen.render.operators import Canvas, number
+from jiggen.sheets.correction import Correction
 from jiggen.sheets.model import Page, Paper
 from jiggen.units import MM_PER_INCH
 
@@ -43,27 +44,31 @@ def pdf(
     outline: Sequence[tuple[str, int]] = (),
     attachments: Sequence[tuple[str, bytes]] = (),
     watermark: str = "",
-    stretch: tuple[float, float] = (1.0, 1.0),
+    correction: Correction | None = None,
+    uncorrected: Collection[int] = (),
 ) -> bytes:
     """``pages`` as a PDF file: each page box is exactly its paper, nothing is scaled when printed.
 
     ``outline``: names and the index of the page that each leads to. ``attachments``: file names and bytes.
-    ``watermark``: a word in large light letters under everything on every page. ``stretch``: factors across
-    and along, about the middle of the page, that undo what a printer is known to do. The same input gives
-    the same bytes. Raises ValueError without pages, IndexError for an outline that leads nowhere.
+    ``watermark``: a word in large light letters under everything on every page. ``correction``: undoes what a
+    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. The
+    same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads
+    nowhere.
     """
     if not pages:
         raise ValueError("a PDF needs at least one page")
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
     resources = writer._add_object(_resources())
-    for page in pages:
+    for index, page in enumerate(pages):
         made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
         box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
         made[NameObject("/MediaBox")] = box
         made[NameObject("/CropBox")] = box
         made[NameObject("/Resources")] = resources
-        made[NameObject("/Contents")] = writer._add_object(_stream(content(page, watermark, stretch)))
+        made[NameObject("/Contents")] = writer._add_object(
+            _stream(content(page, watermark, None if index in uncorrected else correction))
+        )
     root = writer._root_object
     root[NameObject("/PageLabels")] = _labels(pages)
     root[NameObject("/ViewerPreferences")] = _dictionary(
@@ -86,7 +91,7 @@ def pdf(
     return out.getvalue()
 
 
-def content(page: Page, watermark: str = "", stretch: tuple[float, float] = (1.0, 1.0)) -> bytes:
+def content(page: Page, watermark: str = "", correction: Correction | None = None) -> bytes:
     """The operators of one page, ASCII: millimetres from the paper's lower left corner under one matrix."""
     canvas = Canvas()
     whole = (-_ANY, -_ANY, _ANY, _ANY)
@@ -94,11 +99,14 @@ def content(page: Page, watermark: str = "", stretch: tuple[float, float] = (1.0
         canvas.add((_mark(watermark, page.paper),), whole)
     canvas.add(page.content, page.window)
     canvas.add(page.shapes, whole)
-    across, along = (POINTS_PER_MM * factor for factor in stretch)
-    dx = page.paper.width * (POINTS_PER_MM - across) / 2.0
-    dy = page.paper.height * (POINTS_PER_MM - along) / 2.0
-    matrix = f"{across:.10f} 0 0 {along:.10f} {number(dx)} {number(dy)} cm"
-    return f"q\n{matrix}\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
+    matrix = _matrix(page.paper, correction or Correction())
+    return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
+
+
+def _matrix(paper: Paper, correction: Correction) -> str:
+    """The six numbers from millimetres to points: factors to ten places, the shift as every number of a page."""
+    parts = [part * POINTS_PER_MM for part in correction.matrix(paper.width, paper.height)]
+    return " ".join([f"{part:.10f}" if part else "0" for part in parts[:4]] + [number(part) for part in parts[4:]])
 
 
 def _mark(words: str, paper: Paper) -> Text:

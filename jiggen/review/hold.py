@@ -22,7 +22,7 @@ from jiggen.plan.model import Plan, Post, RunLine
 from jiggen.problems import Problem
 from jiggen.review.load import newtons
 from jiggen.review.rest import both
-from jiggen.units import mm_text
+from jiggen.units import MM_PER_INCH, N_PER_LBF, mm_text
 
 NDS = "NDS 12.2, withdrawal; wood screws from memory"
 
@@ -33,7 +33,7 @@ def holding(plan: Plan, line: RunLine) -> Iterator[Problem]:
         post = plan.post_by_id[post_id]
         fitting = plan.job.fittings[name]
         yield from _screws(plan, line, post, fitting)
-        yield from _end_post(plan, line, post)
+    yield from _end_posts(plan, line)
 
 
 def _screws(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator[Problem]:
@@ -84,23 +84,34 @@ def sleeve_and_gap(kind: PostKind) -> tuple[float, float]:
     return kind.wall, max((kind.along - kind.core) / 2.0 - kind.wall, 0.0)
 
 
-def _end_post(plan: Plan, line: RunLine, post: Post) -> Iterator[Problem]:
-    """What the cables of a run do to an end post, at their tightest."""
+def _end_posts(plan: Plan, line: RunLine) -> Iterator[Problem]:
+    """What the cables of a run do to its end posts, at their tightest; the worse of the two."""
     tight = plan.loads[line.id].strung.tightest
-    x = line.stations[line.posts.index(post.id)]
-    base = post.prism.base.z
-    pulls = [(tight, line.underside(x) - drop - base) for drop in line.drops]
-    rail = line.underside(x) - base
-    if not pulls or min(height for _, height in pulls) <= 0.0 or max(h for _, h in pulls) > rail:
+    worst: tuple[float, list[tuple[float, float]], float] | None = None
+    for post_id in (line.posts[0], line.posts[-1]):
+        x, base = line.stations[line.posts.index(post_id)], plan.post_by_id[post_id].prism.base.z
+        rail = line.underside(x) - base
+        pulls = [(tight, rail - drop) for drop in line.drops]
+        if min(height for _, height in pulls) > 0.0 and (worst is None or cantilever_moment(pulls) > worst[0]):
+            worst = (cantilever_moment(pulls), pulls, rail)
+    if worst is None:
         return
+    moment, pulls, rail = worst
     propped = propped_fixed(pulls, rail)
-    moment = cantilever_moment(pulls) / 1000.0
     yield Problem(
         "check",
-        f"post {post.id}, run {line.id}",
-        f"the cables pull {newtons(plan, total_pull(pulls))} on it: as a cantilever {mm_text(moment, 0)} N m at its foot; propped by "
-        f"the rail {mm_text(propped.base_moment / 1000.0, 0)} N m and {newtons(plan, propped.thrust)} of thrust in the rail "
+        f"posts {line.posts[0]} and {line.posts[-1]}, run {line.id}",
+        f"the cables pull {newtons(plan, total_pull(pulls))} on each: as a cantilever {_moment(plan, moment)} at its foot; "
+        f"propped by the rail {_moment(plan, propped.base_moment)} and {newtons(plan, propped.thrust)} of thrust in the rail "
         f"({newtons(plan, propped_hinged(pulls, rail).thrust)} with a hinged foot)",
         "fix the rail at both ends before any cable is pulled; post, anchorage and rail ends are a licensed designer's",
         "beam theory",
     )
+
+
+def _moment(plan: Plan, newton_mm: float) -> str:
+    """A bending moment in the job's units."""
+    metric = f"{mm_text(newton_mm / 1000.0, 0)} N m"
+    if plan.job.units == "mm":
+        return metric
+    return f"{mm_text(newton_mm / N_PER_LBF / MM_PER_INCH / 12.0, 0)} ft lbf ({metric})"

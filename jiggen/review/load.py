@@ -81,6 +81,8 @@ def _cure(plan: Plan, line: RunLine, loaded: Load, index: int, sphere: float) ->
     pull = max(needed + lost, needed / share if share > 0.0 else 0.0)
     if pull < 1e9 and (strength is None or pull <= strength * SAFE_SHARE):
         found.append(f"pull {newtons(plan, pull + 1.0)}")
+    if cables == 1 and index == len(line.openings) - 1 and line.closes != "cable":
+        found.append(f"use {len(line.drops) + 1} cables")
     spacing = floor_to(largest_spacing(plan.job, held, sphere) - EPSILON, plan.job.round_to)
     if cables == 2 and spacing > 2.0 * line.cable:
         found.append(f"space the cables {both(plan, spacing)}")

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from math import cos, hypot
 
 from jiggen.job.model import Stair
-from jiggen.plan.built import length
 from jiggen.plan.loads import spheres
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import triangle_circle
+from jiggen.plan.words import length
 from jiggen.problems import Problem
 
 EPSILON = 1e-6

@@ -34,12 +34,12 @@ def marks(number: int, start: float, end: float, band: Sequence[tuple[float, flo
     length = end - start
     if length < _SHORT:
         fits = length > _BEFORE + _AFTER
-        return (Mark(f"{number}a", start + (length + _BEFORE - _AFTER) / 2.0),) if fits else ()
+        return (Mark(f"J{number}a", start + (length + _BEFORE - _AFTER) / 2.0),) if fits else ()
     first = start + length * (0.08 + 0.22 * (number * 0.6180339887 % 1.0))
     last = end - length * (0.10 + 0.22 * (number * 0.7548776662 % 1.0))
     return (
-        Mark(f"{number}a", _free(first, start, end, band)),
-        Mark(f"{number}b", _free(last, start, end, band)),
+        Mark(f"J{number}a", _free(first, start, end, band)),
+        Mark(f"J{number}b", _free(last, start, end, band)),
     )
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 CLEAR = 6.0  # least distance of a join from a hole or an outline, mm
 REACH = 0.45  # how far a join may be moved back, as a part of what the page holds
 PREFER = 1.0 / 3.0  # in this last part of the page a preferred place is taken
+LETTERING = 0.15  # for lettering's sake alone a join is moved back by no more than this part of the page
 _TINY = 1e-6
 
 
@@ -33,6 +34,7 @@ def joins(
     trim: float,
     spans: Sequence[Span],
     prefer: Sequence[float] = (),
+    share: float = PREFER,
 ) -> tuple[Join, ...]:
     """The joins along ``length``, in order; none where all fits one page.
 
@@ -41,8 +43,8 @@ def joins(
     page reaches and is moved back, by up to 45 % of the page, until nothing in ``spans`` is within 6 mm;
     where that cannot be, it misses the holes (weight 2), then as many outlines (1), then as much lettering (0) as
     it can; where that cannot be
-    either, it comes near the fewest holes and cuts none if it can. A place in ``prefer`` in the last third of
-    the page is taken where it is clear. All in mm. Raises ValueError where overlap and trim eat the page up.
+    either, it comes near the fewest holes and cuts none if it can. A place in ``prefer`` in the last
+    third (``share``) of the page is taken where it is clear. All in mm. Raises ValueError where overlap and trim eat the page up.
     """
     if full - overlap - trim < full / 3.0:
         raise ValueError(f"an overlap of {overlap:g} mm is too much for pages that show {full:g} mm")
@@ -52,19 +54,21 @@ def joins(
         room = full - (overlap if found else 0.0)
         if length - start <= room + _TINY:
             return tuple(found)
-        found.append(_join(start, room - trim, spans, prefer))
+        found.append(_join(start, room - trim, spans, prefer, share))
         start = found[-1].at
 
 
-def _join(start: float, room: float, spans: Sequence[Span], prefer: Sequence[float]) -> Join:
+def _join(start: float, room: float, spans: Sequence[Span], prefer: Sequence[float], share: float) -> Join:
     last = start + room
-    wanted = [at for at in prefer if last - room * PREFER <= at <= last and not _near(at, spans, CLEAR)]
+    wanted = [at for at in prefer if last - room * share <= at <= last and not _near(at, spans, CLEAR)]
     if wanted:
         return Join(max(wanted))
     first = last - room * REACH
     for clearance in (CLEAR, CLEAR / 2.0, 1.0, 0.0):
         places = {last, *(s.start - clearance for s in spans if first <= s.start - clearance <= last)}
-        best = min(places, key=lambda at: (*_count(at, spans, clearance), -at))
+        best = min(places, key=lambda at: (*_count(at, spans, clearance)[:2], -at))
+        near = [at for at in places if at >= best - room * LETTERING]
+        best = min(near, key=lambda at: (*_count(at, spans, clearance), -at))
         if _count(best, spans, clearance)[0] == 0:
             break
     return Join(best, tuple(i for i in _near(best, spans, CLEAR) if spans[i].weight > 0))

@@ -37,7 +37,7 @@ class Sheet:
 
     ``drawing``: lower left at (0, 0). ``keeps``: what joins should miss. ``name``: for the page's foot
     ("POST 3  TOWARD 4"). ``breaks``: heights at which a page may best end (a cut line of the sheet).
-    ``seats``: for each face drawn its id and where its centre line meets its datum line.
+    ``folds``: x of folds, where columns of pages are joined if they can be. ``seats``: for each face drawn its id and where its centre line meets its datum line.
     """
 
     id: str
@@ -46,6 +46,7 @@ class Sheet:
     keeps: tuple[Keep, ...] = ()
     breaks: tuple[float, ...] = ()
     seats: tuple[tuple[str, float, float], ...] = ()
+    folds: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)

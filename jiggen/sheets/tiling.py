@@ -103,7 +103,7 @@ class _Layout:
     def upright(self) -> tuple[Join, ...]:
         """Joins between columns, as distances from the left of the sheet."""
         keeps = [Span(k.left, k.right, k.weight) for k in self.sheet.keeps]
-        return joins(self.sheet.drawing.width, usable(self.paper)[0], self.overlap, TRIM, keeps)
+        return joins(self.sheet.drawing.width, usable(self.paper)[0], self.overlap, TRIM, keeps, self.sheet.folds, 0.6)
 
     @cached_property
     def xs(self) -> list[float]:

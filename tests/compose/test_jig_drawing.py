@@ -10,8 +10,9 @@ from xml.etree import ElementTree
 import pytest
 from jigs_made import JOBS, WISH, all_jigs, every, laid_out, one, shop_plan
 from shapely.geometry import LinearRing, Polygon
+from shapely.geometry import Point as Spot
 from shapely.ops import unary_union
-from svgelements import SVG, Circle, Path, SimpleLine
+from svgelements import SVG, Circle, Close, Path, SimpleLine
 
 from jiggen.compose.assembly import assembly
 from jiggen.compose.exploded import Body, flat, seen
@@ -65,12 +66,10 @@ def test_simulated_cut_gives_back_the_nominal_part(kerf: float) -> None:
     jig = plain(slanted, round_one, kerf=kerf)
     made = layout(jig)
     laid = made.laid[0]
-    rings = {"inner": [], "outer": []}
+    rings: dict[str, list[Polygon]] = {"inner": [], "outer": []}
     for shape in cuts(made.drawings[0]):
         if isinstance(shape, Oval):
-            ring = Point(shape.centre.x, shape.centre.y)
-            poly = Polygon([(ring.x, ring.y)] * 3) if shape.rx <= 0 else _circle(ring, shape.rx)
-            rings["inner"].append(poly)
+            rings["inner"].append(_circle(shape.centre, shape.rx))
         else:
             rings["outer" if dict(shape.data)["use"] == "outline" else "inner"].append(Polygon(shape.points))
     beam = unary_union([LinearRing(p.exterior).buffer(kerf / 2.0 + 1e-9, 64) for ps in rings.values() for p in ps])
@@ -83,7 +82,6 @@ def test_simulated_cut_gives_back_the_nominal_part(kerf: float) -> None:
     part = jig.parts[0]
     holes = [nominal(contour(slanted)), _circle(laid.at(round_one.at), 3.05), nominal(part.slots[0])]
     wanted = nominal(part.outline).difference(unary_union(holes))
-    assert wanted.buffer(0.005).contains(body.buffer(-1e-6)) or kerf >= 0.1
     assert body.buffer(0.005, join_style="mitre").contains(wanted.buffer(-1e-6))  # nowhere too much taken
     spare = body.difference(wanted.buffer(0.005, join_style="mitre"))
     corner = (2.0**0.5 - 1.0) / 2.0 * kerf
@@ -92,8 +90,6 @@ def test_simulated_cut_gives_back_the_nominal_part(kerf: float) -> None:
 
 
 def _circle(centre: Point, radius: float) -> Polygon:
-    from shapely.geometry import Point as Spot
-
     return Spot(centre.x, centre.y).buffer(radius, 180)
 
 
@@ -132,7 +128,7 @@ def test_contours_are_valid_and_nested_right(name: str, jig_id: str) -> None:
 def test_panels_are_at_most_one_over_the_area(name: str) -> None:
     for jig in all_jigs(name):
         made = layout(jig)
-        assert made.bound <= len(made.drawings) <= made.bound + 2
+        assert made.bound <= len(made.drawings) <= made.bound + 2  # the bound knows no shapes
         assert f"at least {made.bound}" in made.words()
 
 
@@ -180,11 +176,9 @@ def test_svgelements_reads_the_same(name: str, jig_id: str) -> None:
         paths = [sub for e in theirs if isinstance(e, Path) for sub in e.as_subpaths()]
         assert len(paths) == len(lines)
         for sub, line in zip(paths, lines, strict=True):
-            points = [(p.x * mm, p.y * mm) for p in Path(sub).as_points()]
-            assert points[0] == pytest.approx(line.points[0], abs=5e-4)
-            box = Path(sub).bbox()
-            xs, ys = [x for x, _ in line.points], [y for _, y in line.points]
-            assert [v * mm for v in box] == pytest.approx([min(xs), min(ys), max(xs), max(ys)], abs=5e-4)
+            points = [(step.end.x * mm, step.end.y * mm) for step in Path(sub) if not isinstance(step, Close)]
+            assert points == [pytest.approx(p, abs=5e-4) for p in line.points]
+            assert line.closed == any(isinstance(step, Close) for step in Path(sub))
 
 
 def test_names_and_colours_of_the_shop() -> None:
