@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from jiggen.compose.bench import Room
 from jiggen.compose.cover import cover
 from jiggen.compose.fittings import fitting_sheet
 from jiggen.compose.lists import cut_list, drill_list, hardware_list
@@ -105,7 +106,8 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     plan = make_plan(job)
     chosen = _paper(job, options)
     groups = _chosen(plan, options)
-    room, foot = usable(chosen)[0], f"{job.name}   {plan.fingerprint}"
+    foot = f"{job.name}   {plan.fingerprint}"
+    room = Room(*usable(chosen), job.sheet.overlap)
     sheets = tuple(
         _drawn(job, group, [plan.face_by_id[f] for f in group.strip], template(plan, group, room), chosen, foot)
         for group in groups
@@ -114,7 +116,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     if not (options.only or options.posts):
         for sample in plan.samples:
             made = (
-                fitting_sheet(plan, sample, room)
+                fitting_sheet(plan, sample, room.width)
                 if sample.group.kind == "fitting"
                 else template(plan, sample.group, room, sample.face)
             )

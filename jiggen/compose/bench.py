@@ -96,6 +96,15 @@ class Bench:
         return abs(self.face.slope) > 1e-6
 
 
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What one page shows of a sheet, mm, and how far pages go under each other."""
+
+    width: float
+    height: float
+    overlap: float
+
+
 @dataclass(frozen=True)
 class Strip:
     """The faces of one sheet from left to right. ``folds``: x of every fold line between them, outer edges

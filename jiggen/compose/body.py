@@ -20,9 +20,11 @@ LONGEST = 105.0  # of a line along a flap, so that it stays on one page
 ZONE = 26.0  # length of a place for tape
 
 
-def body(strip: Strip, pen: Pen, bottom: float, top: float | None = None) -> list[Box]:
-    """Draw the faces of a strip from ``bottom`` up to each one's datum (or ``top``); returns its upright lettering."""
+def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequence[Box]) -> None:
+    """Draw the faces of a strip from ``bottom`` up to each one's datum (or ``top``); no lettering over ``joins``."""
     space = Space()
+    for box in joins:
+        space.take(box)
     tops = [top if top is not None else bench.seat_y for bench in strip.benches]
     _folds(strip, pen, bottom, top)
     for bench, high in zip(strip.benches, tops, strict=True):
@@ -39,11 +41,12 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None = None) -> lis
     _titles(strip, pen, space)
     _corner(strip, pen, space, tops[-1])
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
-    lettered = [box for bench in strip.benches for box in labels(bench, pen, space)]
+    for bench in strip.benches:
+        labels(bench, pen, space)
     low_top = min(tops)
     if not strip.girth:
         _edge_scales(strip, pen, space, bottom, low_top)
-    return lettered + _flaps(strip, pen, space, bottom, low_top)
+    _flaps(strip, pen, space, bottom, low_top)
 
 
 def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None) -> None:
@@ -290,21 +293,18 @@ def _edge_scale(pen: Pen, x: float, y: float) -> None:
     pen.text(x + SCALE, y - 2.8, "5", 2.0, "middle")
 
 
-def _flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> list[Box]:
-    """Drill names and the sheet's name along the flaps, where to fold and where to tape; returns their places."""
+def _flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:
+    """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
     left, right, room = strip.left, strip.right, strip.width
     fold = (
         "WRAP, EDGES MEET" if strip.girth else "FOLD AT EVERY EDGE" if len(strip.folds) > 2 else "FOLD BOTH FLAPS BACK"
     )
-    boxes = [_upright(pen, space, (0.0, left), pair, bottom, top) for pair in drill_words(strip.benches)]
-    boxes.append(
-        _upright(pen, space, (right, room), (_name(strip.first), f"{strip.first.group.id}  {fold}"), bottom, top)
-    )
-    found = [box for box in boxes if box is not None]
+    for pair in drill_words(strip.benches):
+        _upright(pen, space, (0.0, left), pair, bottom, top)
+    _upright(pen, space, (right, room), (_name(strip.first), f"{strip.first.group.id}  {fold}"), bottom, top)
     if not strip.girth:
         for x1, x2 in ((2.0, left - 3.0), (right + 3.0, room - 2.0)):
-            found += _tape_zones(pen, space, x1, x2, bottom, top)
-    return found
+            _tape_zones(pen, space, x1, x2, bottom, top)
 
 
 def _name(bench: Bench) -> str:
@@ -325,7 +325,7 @@ def served(group: Group) -> list[str]:
 
 def _upright(
     pen: Pen, space: Space, flap: tuple[float, float], lines: Sequence[str], bottom: float, top: float
-) -> Box | None:
+) -> None:
     """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room."""
     inner = flap[1] if flap[0] == 0.0 else flap[0]
     side = -1 if flap[0] == 0.0 else 1
@@ -345,21 +345,17 @@ def _upright(
                         x = start + high + index * high * 1.35
                         pen.text(x, float(y), line, high, angle=pi / 2.0, ink=Ink.STRONG)
                     space.take(box.grown(0.5))
-                    return box
-    return None
+                    return
 
 
-def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> list[Box]:
+def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> None:
     """Hatched places for tape, off the marks: near the top, in the middle, near the bottom."""
-    found = []
     for wanted in (top - 18.0, (top + bottom) / 2.0 + ZONE / 2.0, bottom + 4.0 + ZONE):
         choices = _zone_choices(wanted, x1, x2, bottom, top)
         box = next((choice for choice in choices if space.free(choice)), None)
         if box is not None:
             _tape_zone(pen, box)
             space.take(box.grown(1.0))
-            found.append(box)
-    return found
 
 
 def _zone_choices(wanted: float, x1: float, x2: float, bottom: float, top: float) -> Iterator[Box]:

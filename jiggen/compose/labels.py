@@ -52,11 +52,12 @@ class Size:
         return self.high * 0.96 + self.small
 
 
-def labels(bench: Bench, pen: Pen, space: Space) -> list[Box]:
-    """Letter every mark of the sheet, top first; holes and outlines must stand in ``space`` already; returns the places."""
+def labels(bench: Bench, pen: Pen, space: Space) -> None:
+    """Letter every mark of the sheet, top first; holes and outlines must stand in ``space`` already."""
     marks = sorted(bench.marks, key=lambda m: (-m.v, m.u))
     size = Size(LARGE if _roomy(bench, marks) else MEDIUM)
-    return [box for mark in marks for box in _label(bench, pen, space, mark, size)]
+    for mark in marks:
+        _label(bench, pen, space, mark, size)
 
 
 def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
@@ -67,7 +68,7 @@ def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
     return apart > 16.0 and beside > 28.0
 
 
-def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> tuple[Box, ...]:
+def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None:
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
     places = _places(bench, mark, at, found, size)
@@ -81,7 +82,6 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> tupl
     draw_reading(pen, *chosen.reading, found, size.high)
     pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, _exact(bench, mark), size.small)
     _leader(pen, mark, at, chosen.boxes[0], y)
-    return chosen.boxes
 
 
 def _framed(mark: Mark, size: Size) -> float:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from jiggen.compose import band as head
-from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.bench import Bench, Room, Strip
 from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.body import body, hatch
 from jiggen.compose.panel import panel, panel_height
@@ -12,14 +14,19 @@ from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.sheets.model import Keep, Sheet
+from jiggen.sheets.tiling import level_joins, upright_joins
 
 TAIL = 16.0  # paper beyond the last mark
+GUTTER = 2.0  # left free of lettering on both sides of a join
 FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
 
-def template(plan: Plan, group: Group, room: float, face: PostFace | None = None) -> Sheet:
-    """The sheet of a group, drawn from its first post. ``room``: width that one page shows, mm; ``face``: of a sample."""
-    strip = strip_of(plan, group, room, face)
+def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None) -> Sheet:
+    """The sheet of a group, drawn from its first post. ``room``: what one page shows; ``face``: of a sample.
+
+    Where the pages will be joined is worked out before anything is lettered, so that no word lies across a join.
+    """
+    strip = strip_of(plan, group, room.width, face)
     foot = panel_height(strip)
     on_deck = group.datum == "deck"
     low, high = _extent(strip)
@@ -29,29 +36,37 @@ def template(plan: Plan, group: Group, room: float, face: PostFace | None = None
     top = bottom - low + high
     pen = Pen()
     parts = panel(strip, pen, foot)
-    if on_deck:
-        _floor(strip, pen, foot)
-    else:
-        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
-        _above(strip, pen, top + over)
-    lettered = body(strip, pen, bottom, top if on_deck else None)
-    if on_deck:
-        pen.line(0.0, top, strip.width, top, Ink.CUT)
-    head.band(strip, pen, top + over)
     name = head.names(strip)[0] if len(group.faces) > 1 else " ".join(head.names(strip)[:2])
-    return Sheet(
+    bare = Sheet(
         group.id,
         name,
         pen.drawing(strip.width, top + over + head.HEIGHT, f"{group.id} {name}"),
         (
             *(keep for bench in strip.benches for keep in _keeps(bench)),
-            *(Keep(*box, 0) for box in lettered),
             *(Keep(0.0, low, 0.0, high - 6.5, 1) for low, high in parts),
         ),
         (foot, top),
         tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
         strip.folds[1:-1],
     )
+    if on_deck:
+        _floor(strip, pen, foot)
+        pen.line(0.0, top, strip.width, top, Ink.CUT)
+    else:
+        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
+        _above(strip, pen, top + over)
+    body(strip, pen, bottom, top if on_deck else None, _joins(bare, room))
+    head.band(strip, pen, top + over)
+    return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
+
+
+def _joins(sheet: Sheet, room: Room) -> list[Box]:
+    """Thin boxes along every join that the sheet will be cut at: no lettering goes there."""
+    size = sheet.drawing
+    rows = [size.height - join.at for join in level_joins(sheet, room.height, room.overlap)]
+    columns = [join.at for join in upright_joins(sheet, room.width, room.overlap)]
+    level = [Box(0.0, y - GUTTER, size.width, y + GUTTER) for y in rows]
+    return level + [Box(x - GUTTER, 0.0, x + GUTTER, size.height) for x in columns]
 
 
 def _extent(strip: Strip) -> tuple[float, float]:

@@ -19,7 +19,10 @@ Matrix = tuple[float, float, float, float, float, float]
 
 _REMEDY = 'write what was measured and what it should be, such as "190.6 of 190.5 mm" or "7 1/2 of 7 17/32 in"'
 _DIAGONALS = 'write both diagonals, the one from lower left to upper right first, such as "226.5, 226.1 mm"'
-_FIT = 'over 3 % is a fit-to-page setting, which no correction mends: print at 100 % ("actual size") and measure again'
+_FIT = (
+    "over 3 % is a fit-to-page setting, which no correction mends;"
+    ' print at 100 % ("actual size", no scaling) and measure again'
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,9 @@ __all__ = ["Tiled", "bare", "pages", "single", "usable"]
 _BAND = 4.5  # on both sides of a join: where its marks must not meet anything
 
 
+FOLDS = 0.6  # a fold in this last part of a page is taken for a join between columns
+
+
 @dataclass(frozen=True)
 class Tiled:
     """The pages of one sheet, along the rows from the top; ``warnings``: what joins could not miss."""
@@ -42,6 +45,19 @@ def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str) -> Tiled:
     layout = _Layout(sheet, paper, overlap, foot)
     made = tuple(layout.page(column, row) for row in range(layout.rows) for column in range(layout.columns))
     return Tiled(made, tuple(layout.warnings()), layout.columns, layout.rows)
+
+
+def level_joins(sheet: Sheet, page: float, overlap: float) -> tuple[Join, ...]:
+    """Joins between rows of pages that each show ``page`` mm of height, as distances from the top of the sheet."""
+    high = sheet.drawing.height
+    keeps = [Span(high - k.top, high - k.bottom, k.weight) for k in sheet.keeps]
+    return joins(high, page, overlap, TRIM, keeps, [high - at for at in sheet.breaks])
+
+
+def upright_joins(sheet: Sheet, page: float, overlap: float) -> tuple[Join, ...]:
+    """Joins between columns of pages that each show ``page`` mm of width, as distances from the left of the sheet."""
+    keeps = [Span(k.left, k.right, k.weight) for k in sheet.keeps]
+    return joins(sheet.drawing.width, page, overlap, TRIM, keeps, sheet.folds, FOLDS)
 
 
 def single(
@@ -94,16 +110,12 @@ class _Layout:
     @cached_property
     def across(self) -> tuple[Join, ...]:
         """Joins between rows, as distances from the top of the sheet."""
-        drawing = self.sheet.drawing
-        keeps = [Span(drawing.height - k.top, drawing.height - k.bottom, k.weight) for k in self.sheet.keeps]
-        breaks = [drawing.height - at for at in self.sheet.breaks]
-        return joins(drawing.height, usable(self.paper)[1], self.overlap, TRIM, keeps, breaks)
+        return level_joins(self.sheet, usable(self.paper)[1], self.overlap)
 
     @cached_property
     def upright(self) -> tuple[Join, ...]:
         """Joins between columns, as distances from the left of the sheet."""
-        keeps = [Span(k.left, k.right, k.weight) for k in self.sheet.keeps]
-        return joins(self.sheet.drawing.width, usable(self.paper)[0], self.overlap, TRIM, keeps, self.sheet.folds, 0.6)
+        return upright_joins(self.sheet, usable(self.paper)[0], self.overlap)
 
     @cached_property
     def xs(self) -> list[float]:

@@ -150,6 +150,14 @@ def test_discs_are_the_spheres_of_the_rules(name: str, sizes: list[float]) -> No
         assert rules.triangle_clause in words[round(rules.triangle, 4)]
 
 
+def test_a_disc_larger_than_the_bed_is_left_out_and_told() -> None:
+    """A bed of 120 x 400 mm has room for 103.8 mm: the 4 in disc stays, 4-3/8 and 6 in go."""
+    found = discs_jig(with_wish("example", bed=(120.0, 400.0)))
+    assert found is not None
+    assert [part.disc for part in found.parts] == pytest.approx([101.6])
+    assert [p.where for p in found.problems] == ["discs/2", "discs/3"]
+
+
 def test_cautions_name_no_machine() -> None:
     from jiggen.plan.jigs.make import CAUTIONS
 

@@ -158,9 +158,9 @@ def _fits(at: Site, parts: Sequence[Part]) -> list[Problem]:
     long, short = room(at.wish)
     found = []
     for part in parts:
-        left, bottom, right, top = part.box()
-        sides = sorted((right - left, top - bottom))
-        if sides[0] > short + 1e-6 or sides[1] > long + 1e-6:
+        if not _goes_on(part, at.wish):
+            left, bottom, right, top = part.box()
+            sides = sorted((right - left, top - bottom))
             words = f"{part.name} is {sides[1]:.0f} x {sides[0]:.0f} mm, the panel takes {long:.0f} x {short:.0f}"
             found.append(Problem("stop", part.id, words, "use a larger bed or stock"))
         tabs = _smallest(part)
@@ -265,4 +265,21 @@ def discs_jig(plan: Plan) -> Jig | None:
 
 def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, ...]) -> Jig:
     bad = wrong(wish)
-    return Jig(name, title, "", (), () if bad else parts, (), bad, (), wish, name=plan.job.name)
+    if bad:
+        return Jig(name, title, "", (), (), (), bad, (), wish, name=plan.job.name)
+    large = [part for part in parts if not _goes_on(part, wish)]
+    told = tuple(
+        Problem(
+            "check", part.id, f"the {part.name} does not go on the panel, it is left out", "use a larger bed or stock"
+        )
+        for part in large
+    )
+    kept = tuple(part for part in parts if part not in large)
+    return Jig(name, title, "", (), kept, (), told, (), wish, name=plan.job.name)
+
+
+def _goes_on(part: Part, wish: JigWish) -> bool:
+    """Whether a part goes on the panel one way or the other."""
+    left, bottom, right, top = part.box()
+    short, long = sorted((right - left, top - bottom))
+    return short <= room(wish)[1] and long <= room(wish)[0]
