@@ -77,7 +77,7 @@ def test_pages_put_together_are_the_sheet(name: str) -> None:
 def halves(page: Page) -> Iterator[tuple[str, tuple[float, float], tuple[float, float]]]:
     """Each half join mark of a page: its name, the middle of its base and its tip, sheet coordinates."""
     names = [s.text for s in page.shapes if isinstance(s, Text) and s.ink is Ink.STRONG and s.text[-1:] in "ab"]
-    names = [n for n in names if n[:-1].isdigit()]
+    names = [n for n in names if n[:1] == "J" and n[1:-1].isdigit()]
     back = [moved(s, -page.shift[0], -page.shift[1]) for s in page.shapes]
     marks = [s for s in back if isinstance(s, Way) and s.ink is Ink.JOIN and len(s.points) == 3]
     assert len(names) == len(marks)

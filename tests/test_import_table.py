@@ -26,6 +26,11 @@ TABLE: dict[str, set[str]] = {
     "review": BASE | {"handbook", "mechanics", "job", "plan"},
     "compose": BASE | {"handbook", "job", "plan", "drawing", "sheets"},
     "verify": BASE | {"plan", "sheets", "readback"},
+    "verify_jig": BASE | {"plan", "sheets", "readback", "verify"},
+    "verify_print": BASE | {"handbook", "drawing", "plan", "sheets", "readback", "verify"},
+    "packetfile": BASE | {"readback"},
+    "printers": BASE | {"sheets"},
+    "cli_printer": BASE | {"sheets", "printers"},
     "build": BASE
     | {
         "handbook",

@@ -37,7 +37,7 @@ PRINTER = np.array([[cos(ASKEW), -sin(ASKEW)], [sin(ASKEW), cos(ASKEW)]]) @ STRE
 
 def printed(data: bytes, index: int = 0) -> Print:
     """A page rendered at 300 dpi and distorted as the printer does it."""
-    image = pypdfium2.PdfDocument(data)[index].render(scale=DPI / 72.0, grayscale=True, may_draw_forms=False)
+    image = pypdfium2.PdfDocument(data)[index].render(scale=(DPI - 1e-6) / 72.0, grayscale=True)
     black = 1.0 - image.to_numpy().reshape(image.height, image.width).astype(np.float32) / 255.0
     (a, c), (b, d) = PRINTER
     back = np.linalg.inv(np.array([[d, -b], [-c, a]]))  # rows run down, columns to the right
@@ -91,11 +91,12 @@ def scale() -> tuple[bytes, Page]:
 def rulers(sheet: Print, dx: float, dy: float, across: float, along: float) -> tuple[float, float]:
     """Both rulers of the scale page by tape: from 0 to the last ten, along the ruler.
 
-    They start 9 mm right of and 8 mm above the drawing's corner; 4.5 mm off the ruler only tens have ticks.
+    They start 9 mm right of and 8 mm above the drawing's corner; 4.2 to 4.6 mm off a ruler only its tens have ticks,
+    and the other ruler none.
     """
     left, low = 9.0 + dx, 8.0 + dy
-    feet = [sheet.upright(*about(left + at, low + 4.5)) for at in (0.0, across)]
-    heads = [sheet.level(*about(left + 4.5, low + at)) for at in (0.0, along)]
+    feet = [sheet.upright(*about(left + at, low + 4.4), 0.2) for at in (0.0, across)]
+    heads = [sheet.level(*about(left + 4.4, low + at), 0.2) for at in (0.0, along)]
     rail = [sheet.upright(*about(left, low + at), 0.12) for at in (0.5, along - 0.5)]
     return feet[1] - feet[0], hypot(heads[1] - heads[0], rail[1] - rail[0])
 
@@ -181,9 +182,7 @@ def holes(page: Page) -> dict[str, tuple[float, float]]:
     return {
         dict(shape.data)["mark"]: (shape.centre.x, shape.centre.y)
         for shape in page.content
-        if isinstance(shape, Oval)
-        and left <= shape.centre.x <= right
-        and bottom + 8.0 <= shape.centre.y <= top - 8.0
+        if isinstance(shape, Oval) and left <= shape.centre.x <= right and bottom + 8.0 <= shape.centre.y <= top - 8.0
     }
 
 

@@ -33,9 +33,7 @@ from jiggen.units import (
 )
 
 READERS = [length, force, mass_weight, temperature, angle, slope, turn, ratio, stress, expansion]
-VULGAR = [
-    chr(code) for code in range(0x110000) if unicodedata.name(chr(code), "").startswith("VULGAR FRACTION")
-]
+VULGAR = [chr(code) for code in range(0x110000) if unicodedata.name(chr(code), "").startswith("VULGAR FRACTION")]
 
 
 @pytest.mark.parametrize(
@@ -146,9 +144,7 @@ def test_what_is_no_length_says_how_to_write_one(bad: object) -> None:
 
 
 @pytest.mark.parametrize("reader", READERS, ids=lambda reader: reader.__name__)
-@pytest.mark.parametrize(
-    "bad", ["", "left", "ten", True, None, math.nan, math.inf, 10**400, "1 parsec", "1e999"]
-)
+@pytest.mark.parametrize("bad", ["", "left", "ten", True, None, math.nan, math.inf, 10**400, "1 parsec", "1e999"])
 def test_every_reader_refuses_with_its_own_remedy(reader, bad) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(ValueError, match=r"^write "):
         reader(bad)
@@ -156,9 +152,7 @@ def test_every_reader_refuses_with_its_own_remedy(reader, bad) -> None:  # type:
 
 @pytest.mark.parametrize("reader", READERS, ids=lambda reader: reader.__name__)
 @settings(max_examples=150, deadline=None)
-@given(
-    text=st.one_of(st.text(max_size=70), st.text("0123456789 /.-+'\"eE%:inftmlbdegRrkK°⅛−()*", max_size=24))
-)
+@given(text=st.one_of(st.text(max_size=70), st.text("0123456789 /.-+'\"eE%:inftmlbdegRrkK°⅛−()*", max_size=24)))
 @example(text="⅟")
 @example(text="3⅟8 in")
 @example(text="İ")
@@ -230,9 +224,7 @@ def test_angles() -> None:
 def test_slopes() -> None:
     assert slope("1 in 12") == slope("1:12") == slope("1/12") == approx(math.atan(1 / 12))
     assert slope("7 in 12") == slope("7 on 12") == slope("7/12") == approx(math.atan(7 / 12))
-    assert math.degrees(slope("7-3/4 on 10")) == approx(
-        37.776, abs=5e-4
-    )  # atan 0.775, IRC R311.7.5's steepest
+    assert math.degrees(slope("7-3/4 on 10")) == approx(37.776, abs=5e-4)  # atan 0.775, IRC R311.7.5's steepest
     assert slope("8.33 %") == slope("8.33%") == approx(math.atan(0.0833))
     assert slope("33 deg") == angle("33 deg")
     for bad in ("0 deg", "90 deg", "-5 deg", "0 in 12", "1 in 0", "0 %", "3 in", "2 rad"):
@@ -263,9 +255,7 @@ def test_shares_moduli_expansions() -> None:
     assert stress("130 GPa") == stress("130 kN/mm2") == stress("130 kN/mm²") == stress(130000) == 130000.0
     assert stress("1 psi") == approx(4.4482216152605 / 645.16)  # lbf over 25.4 x 25.4 mm2
     assert stress("1000 ksi") == approx(1e6 * stress("1 psi"))
-    assert (
-        expansion("16e-6 /K") == expansion("16e-6 /degC") == expansion("16e-6") == expansion(16e-6) == 16e-6
-    )
+    assert expansion("16e-6 /K") == expansion("16e-6 /degC") == expansion("16e-6") == expansion(16e-6) == 16e-6
     assert expansion("9e-6 /degF") == approx(16.2e-6)  # x 9/5
 
 

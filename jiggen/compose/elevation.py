@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, degrees, pi, sin
@@ -83,7 +84,7 @@ def _cut(plan: Plan, whole: Part, wide: float, room: float) -> list[Part]:
         ends = [round(whole.last * number / count) for number in range(count + 1)]
         found = [
             Part(whole.line, whole.sight, whole.scale, a, b, (number, count))
-            for number, (a, b) in enumerate(zip(ends, ends[1:], strict=False), 1)
+            for number, (a, b) in enumerate(itertools.pairwise(ends), 1)
         ]
         if all(_fits(plan, part, wide, room) for part in found):
             return found
@@ -215,7 +216,7 @@ def _ground(part: Part, pen: Pen, view: View) -> None:
 def _within(points: Sequence[tuple[float, float]], low: float, high: float) -> Iterator[list[tuple[float, float]]]:
     """The pieces of a polyline between two upright lines, cut at them."""
     piece: list[tuple[float, float]] = []
-    for (ax, az), (bx, bz) in zip(points, points[1:], strict=False):
+    for (ax, az), (bx, bz) in itertools.pairwise(points):
         if max(ax, bx) < low or min(ax, bx) > high:
             if len(piece) > 1:
                 yield piece
@@ -259,7 +260,7 @@ def _rails(part: Part, pen: Pen, view: View) -> None:
     low, high = part.line.stations[part.first], part.line.stations[part.last]
     for place, corners in part.sight.rails:
         if place == "over":
-            corners = _clipped(corners, part.sight.posts[part.first].left, part.sight.posts[part.last].right)
+            corners = tuple(_clipped(corners, part.sight.posts[part.first].left, part.sight.posts[part.last].right))
         elif not low - 1e-6 <= (corners[0][0] + corners[1][0]) / 2.0 <= high + 1e-6:
             continue
         pen.path([view.at(*corner) for corner in corners], Ink.EDGE, True, (("part", f"rail {place}"),))

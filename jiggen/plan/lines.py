@@ -10,7 +10,7 @@ from math import atan2, cos, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
-from jiggen.plan.loads import bent, largest_spacing, side_force, strung
+from jiggen.plan.loads import bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
 from jiggen.plan.spacing import (
@@ -88,7 +88,7 @@ def lay_out(job: Job) -> Layout:
         line = _bare_line(job, run, headings[run.id], prisms)
         line = _seat(line, run, bases, f"run[{index}]", problems)
         _place_posts(line, bases, f"run[{index}]", problems)
-        lines.append(_filled(job, run, line, kinds, f"run {run.id}", problems))
+        lines.append(_filled(job, run, line, kinds, prisms, f"run {run.id}", problems))
     prisms = {post: _leaning(job, post, replace(prisms[post], base=bases[post])) for post in members}
     lines = [_as_built(job, line, prisms) for line in lines]
     stands = {
@@ -265,13 +265,14 @@ def _filled(
     run: Run,
     line: RunLine,
     kinds: Mapping[str, PostKind],
+    prisms: Mapping[str, Prism],
     where: str,
     problems: list[Problem],
 ) -> RunLine:
     """The run with its cables: drops, openings, what closes the bottom."""
     guard, c = run.guard, line.cosine
     limit = _limit(job, line)
-    gap = _bottom_gap(job, run, line, kinds, where, problems)
+    gap = _bottom_gap(job, run, line, kinds, prisms, where, problems)
     frame = Frame(
         line.height - line.rail_drop,
         line.rake,
@@ -292,7 +293,10 @@ def _filled(
             )
         )
         return line
-    most = floor_to(largest_spacing(job, strung(job, run, line, kinds), limit), job.round_to)
+    held = strung(job, run, line, kinds, prisms)
+    most = floor_to(largest_spacing(job, held, limit), job.round_to)
+    if job.rules.tension_table:
+        most = largest_listed(job, held) or most
     filling = fill(frame, guard, most)
     if guard.spacing is None and guard.count is None:
         problems.append(_bound(job, where, limit, most))
@@ -354,6 +358,7 @@ def _bottom_gap(
     run: Run,
     line: RunLine,
     kinds: Mapping[str, PostKind],
+    prisms: Mapping[str, Prism],
     where: str,
     problems: list[Problem],
 ) -> float | None:
@@ -368,7 +373,7 @@ def _bottom_gap(
     most = highest_member(stair, sphere - TRIANGLE_MARGIN)
     if guard.bottom_rail:
         return max(0.0, min(RAIL_GAP, most))
-    gap = most - lowest_cable_lift(job, run, line, kinds) / line.cosine
+    gap = most - lowest_cable_lift(job, run, line, kinds, prisms) / line.cosine
     if gap < LEAST_GAP:
         problems.append(
             Problem(
@@ -382,9 +387,11 @@ def _bottom_gap(
     return max(gap, 0.0)
 
 
-def lowest_cable_lift(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind]) -> float:
+def lowest_cable_lift(
+    job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], prisms: Mapping[str, Prism]
+) -> float:
     """How far a lowest cable of the run is lifted under the side force at its slackest, square to it, mm."""
-    held = strung(job, run, line, kinds)
+    held = strung(job, run, line, kinds, prisms)
     return bent(held, held.bottom, held.slackest, side_force(job)) + held.play / 2.0
 
 

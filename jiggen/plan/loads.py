@@ -15,6 +15,7 @@ from jiggen.mechanics.heat import extremes
 from jiggen.mechanics.opening import loaded_opening, opens_at
 from jiggen.plan.holes import cable_hole, passing
 from jiggen.plan.model import RunLine
+from jiggen.plan.prism import Prism
 
 COMMON_SIDE_FORCE = 44.0  # N a cable, 10 lbf (common practice, no source)
 
@@ -70,11 +71,11 @@ def side_force(job: Job) -> float:
     return job.cable.side_force if job.cable.side_force is not None else COMMON_SIDE_FORCE
 
 
-def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind]) -> Strung:
-    """The free lengths of a run and its pulls. ``kinds``: of its posts by name; faces are taken square to the run."""
+def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], prisms: Mapping[str, Prism]) -> Strung:
+    """The free lengths of a run and its pulls. ``kinds``, ``prisms``: of its posts by name."""
     bars = job.kinds[run.spacers.kind] if run.spacers else None
     each = run.spacers.each if run.spacers else 0
-    halves = [kinds[post].along / 2.0 for post in line.posts]
+    halves = [prisms[post].half_extent(line.level) for post in line.posts]
     clear = [
         max(b - a - halves[i] - halves[i + 1], 1.0) / line.cosine for i, (a, b) in enumerate(pairwise(line.stations))
     ]
@@ -160,6 +161,21 @@ def bent(held: Strung, free: float, pull: float, force: float) -> float:
 
 
 def largest_spacing(job: Job, held: Strung, limit: float) -> float:
-    """The largest spacing whose loaded opening between two cables stays under ``limit`` at the slackest pull, mm."""
-    y = bent(held, held.pair, held.slackest, side_force(job))
-    return limit - held.play - 2.0 * y + job.cable.diameter
+    """The largest spacing whose loaded openings stay under ``limit`` at the slackest pull, mm.
+
+    Between two cables, and beside a rail or the deck, where a bar that is not fixed there leaves a longer bay.
+    """
+    force, d = side_force(job), job.cable.diameter
+    pair = limit - held.play - 2.0 * bent(held, held.pair, held.slackest, force) + d
+    beside = limit - held.play / 2.0 - bent(held, max(held.top, held.bottom), held.slackest, force) + d
+    return min(pair, beside)
+
+
+def largest_listed(job: Job, held: Strung) -> float | None:
+    """The largest spacing of a rule set's tension table that the job's pull is enough for, mm; None for none."""
+    rules, cable = job.rules, job.cable
+    for spacing in sorted({row.spacing for row in rules.tension_table}, reverse=True):
+        asked = rules.required_tension(cable.diameter, cable.strand.name, spacing, held.bay)
+        if asked is not None and asked <= cable.tension:
+            return spacing
+    return None

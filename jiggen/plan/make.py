@@ -103,8 +103,9 @@ def _laid(job: Job) -> Laid:
 def _loads(job: Job, laid: Laid) -> dict[str, Load]:
     """How every run with cables stands up to its side force."""
     kinds = {post.id: post.kind for post in laid.posts}
+    prisms = {post.id: post.prism for post in laid.posts}
     return {
-        line.id: load(job, line, strung(job, run, line, kinds))
+        line.id: load(job, line, strung(job, run, line, kinds, prisms))
         for run, line in zip(job.runs, laid.layout.runs, strict=True)
         if line.drops
     }

@@ -76,7 +76,7 @@ def fill(frame: Frame, guard: Guard, most: float) -> Filling:
     if guard.count is not None:
         return _equal(frame, guard.count, guard.first)
     at_rest = floor_to(frame.limit + frame.diameter - EPSILON, frame.round_to)
-    return automatic(frame, guard, max(min(most, at_rest), 2.0 * frame.diameter + 10.0))
+    return automatic(frame, guard, max(min(most, at_rest), 2.0 * frame.diameter))
 
 
 def floor_to(length: float, step: float) -> float:

@@ -10,9 +10,7 @@ from pytest import approx
 
 from jiggen.handbook.drills import Drill, drills, next_down, next_up
 
-LISTED = (
-    Path(__file__).parent.parent / "data" / "drills_number_letter.csv"
-)  # ASME B94.11M, standard's name from memory
+LISTED = Path(__file__).parent.parent / "data" / "drills_number_letter.csv"  # ASME B94.11M, standard's name from memory
 
 
 def listed() -> list[tuple[str, float]]:

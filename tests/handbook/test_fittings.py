@@ -16,9 +16,7 @@ KEYS |= {"bore_depth", "at_rake", "passes_through"}
 
 
 def test_names() -> None:
-    fixed_and_take_up = [
-        f"{start} {kind}" for kind in ("plate", "swivel", "stud") for start in ("fixed", "take-up")
-    ]
+    fixed_and_take_up = [f"{start} {kind}" for kind in ("plate", "swivel", "stud") for start in ("fixed", "take-up")]
     assert list(generic_fittings()) == [*fixed_and_take_up, "rigid plate"]
     assert list(generic_brackets()) == ["side plate"]
 

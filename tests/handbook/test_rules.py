@@ -146,9 +146,7 @@ def _newton(cell: str) -> float | None:
 
 
 @pytest.mark.parametrize(("diameter", "lay", "spacing", "span", "newton"), cells())
-def test_each_required_tension(
-    diameter: float, lay: str, spacing: float, span: float, newton: float | None
-) -> None:
+def test_each_required_tension(diameter: float, lay: str, spacing: float, span: float, newton: float | None) -> None:
     found = rules("abcb-2022")
     (row,) = [r for r in found.tension_table if (r.diameter, r.lay, r.spacing) == (diameter, lay, spacing)]
     assert dict(row.tensions)[span] == newton

@@ -81,9 +81,7 @@ def test_noise_raises_nothing_but_value_error(text: str) -> None:
     assert 0 < screw.root < screw.shank and screw.length > 0
 
 
-@pytest.mark.parametrize(
-    ("number", "inches"), [(6, 0.113), (8, 0.131), (10, 0.152), (12, 0.171), (14, 0.196)]
-)
+@pytest.mark.parametrize(("number", "inches"), [(6, 0.113), (8, 0.131), (10, 0.152), (12, 0.171), (14, 0.196)])
 def test_listed_roots_of_wood_screws(number: int, inches: float) -> None:
     """NDS App. L3, from memory."""
     screw = parse_screw(f"#{number} x 2 in")
@@ -172,9 +170,7 @@ def test_tap_drills(text: str, mm: float) -> None:
     assert hole.shank_hole is None
 
 
-@pytest.mark.parametrize(
-    ("size", "fine", "medium"), [(6, 6.4, 6.6), (8, 8.4, 9.0), (10, 10.5, 11.0), (12, 13.0, 13.5)]
-)
+@pytest.mark.parametrize(("size", "fine", "medium"), [(6, 6.4, 6.6), (8, 8.4, 9.0), (10, 10.5, 11.0), (12, 13.0, 13.5)])
 def test_clearance_holes(size: int, fine: float, medium: float) -> None:
     """ISO 273, fine and medium series."""
     screw = parse_screw(f"M{size} x 40 mm")

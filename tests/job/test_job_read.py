@@ -47,9 +47,7 @@ def test_example_job_and_cable() -> None:
 def test_example_guard_and_runs() -> None:
     first, second, third = job("example").runs
     rail = Rail(38.1, 88.9)  # 1.5 and 3.5 x 25.4
-    guard = Guard(
-        914.4, "left", "deck", 0.0, rail, rail, 63.5, 76.2, None, None, "side", "side"
-    )  # 36, 2.5, 3 in
+    guard = Guard(914.4, "left", "deck", 0.0, rail, rail, 63.5, 76.2, None, None, "side", "side")  # 36, 2.5, 3 in
     assert first.guard == second.guard == guard
     assert third.guard == replace(guard, bottom_gap=12.7)  # the run's own 1/2 in
     assert [run.id for run in (first, second, third)] == ["A", "B", "C"]

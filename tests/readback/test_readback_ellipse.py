@@ -50,9 +50,7 @@ def test_even_pieces_give_back_their_ellipse(count: int) -> None:
     share=st.floats(0.2, 1),
     turn=st.floats(-1.5, 1.5),
 )
-def test_uneven_pieces_give_back_their_ellipse(
-    cuts: list[float], rx: float, share: float, turn: float
-) -> None:
+def test_uneven_pieces_give_back_their_ellipse(cuts: list[float], rx: float, share: float, turn: float) -> None:
     at = [0.0]
     for cut in cuts:
         if at[-1] + cut < 2 * pi - 0.1:

@@ -33,9 +33,7 @@ def test_page_sizes_and_corner(make_pdf: Make, oval: Oval) -> None:
     assert [(box.width, box.height) for box in found.pages] == [approx((215.9, 279.4))] * 2
     first, second = found.circles
     # (100 - 10) pt = 90/72 in = 31.75 mm; (82 - 10) pt = 1 in = 25.4 mm; 36 pt = 12.7 mm.
-    assert (first.x, first.y, first.rx, first.ry, first.page) == approx(
-        (31.75, 25.4, 12.7, 12.7, 0), abs=1e-5
-    )
+    assert (first.x, first.y, first.rx, first.ry, first.page) == approx((31.75, 25.4, 12.7, 12.7, 0), abs=1e-5)
     assert second.page == 1
 
 

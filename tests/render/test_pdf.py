@@ -19,6 +19,7 @@ from specimen import face
 
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.render.pdf import content, pdf
+from jiggen.sheets.correction import Correction
 from jiggen.sheets.model import Page
 from jiggen.sheets.paper import paper
 from jiggen.sheets.tiling import pages, single
@@ -261,7 +262,7 @@ def test_stretch_is_about_the_middle_of_the_page() -> None:
     pen = Pen()
     pen.oval(LETTER.width / 2 - 50.0, LETTER.height / 2 + 80.0, 3.0, 3.0, Ink.DRILL)
     page = Page(LETTER, "1", tuple(pen.shapes), (0.0, 0.0, 210.0, 270.0))
-    data = pdf([page], title="t", stretch=(1.01, 0.99))
+    data = pdf([page], title="t", correction=Correction(1.0 / 1.01, 1.0 / 0.99))
     wanted = (LETTER.width / 2 - 50.5, LETTER.height / 2 + 79.2)
     assert centre(data, *wanted, 4.0) == pytest.approx(wanted, abs=0.02)
 

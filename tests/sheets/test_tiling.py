@@ -113,7 +113,7 @@ def test_join_marks_are_alike_on_both_sides_and_differ_from_join_to_join() -> No
     tips: dict[str, list[tuple[float, float]]] = {}
     for page in tiled.pages:
         halves = [s for s in page.shapes if isinstance(s, Path) and s.ink is Ink.JOIN and len(s.points) == 3]
-        names = [n for n in words(page) if n[:-1].isdigit() and n[-1] in "ab"]
+        names = [n for n in words(page) if n[:1] == "J" and n[1:-1].isdigit() and n[-1] in "ab"]
         assert len(names) == len(halves)
         for name, half in zip(names, halves, strict=True):
             ends = (half.points[0], half.points[2])

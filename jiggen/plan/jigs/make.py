@@ -240,6 +240,10 @@ def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
         words.append(
             f"Guide holes are the drill and {RUN:g} mm. Board wears: after some twenty posts check a hole with the drill (common practice)."
         )
+    if wish.kerf > 0.5:
+        words.append(
+            f"A cutter leaves inner corners round, {wish.kerf / 2.0:.1f} mm: square them with a file before tabs go in."
+        )
     if len(cut) > 1:
         words.append(join_words(len(cut)))
     if at.stops:
