@@ -152,7 +152,8 @@ def _match(
                 problems.append(Problem("stop", target.id, found, "do not drill; make it again"))
             off = max(distance, _size_off(target, circle))
             first = index == min(near)[1]
-            if first or "clipped" in circle.data:
+            elsewhere = circle.page != circles[min(near)[1]][2].page and distance <= TOLERANCE
+            if first or elsewhere or "clipped" in circle.data:
                 used.add(index)
                 deviations.append(Deviation(target.id, sheet, off))
                 if off > TOLERANCE:

@@ -121,7 +121,7 @@ def joins(pages: Sequence[Page]) -> Iterator[tuple[Page, Page, float]]:
 def test_join_names_can_be_read_on_both_pages() -> None:
     words = [page.extract_text() for page in reader("smallest", "sheets/S1.pdf").pages]
     for upper, lower in pairwise(words):
-        shared = {f"{n}{half}" for n in range(1, 20) for half in "ab"} & set(upper.split()) & set(lower.split())
+        shared = {f"J{n}{half}" for n in range(1, 20) for half in "ab"} & set(upper.split()) & set(lower.split())
         assert {w[-1] for w in shared} == {"a", "b"}
 
 

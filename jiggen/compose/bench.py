@@ -151,7 +151,8 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
     radius = post.kind.radius if len(cells) > 1 else 0.0
     arc = pi * radius / 2.0
     long = sum(cell[0].frame.width for cell in cells) + (len(cells) - 1) * (arc - 2.0 * radius)
-    width = max(min(room, WIDEST), long + 2.0 * FLAP, NARROWEST)
+    reach = max((abs(mark.u) + mark.diameter for one in cells[0] for mark in one.marks), default=0.0)
+    width = max(min(room, WIDEST), long + 2.0 * FLAP, NARROWEST, 2.0 * (reach + 4.0) if len(cells) == 1 else 0.0)
     x = (width - long) / 2.0
     folds: list[float] = [x]
     arcs: list[tuple[float, float]] = []

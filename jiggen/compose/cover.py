@@ -1,12 +1,15 @@
-"""A Plan and its problems turned into the packet's first page: what this is, what must be decided, how to print."""
+"""A Plan and its problems turned into the packet's first page: the job, its plan view, what to decide, what to do in which order."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees
 
-from jiggen.compose.lettering import both, paragraph
+from jiggen.compose.lettering import both
 from jiggen.compose.panel import CAUTIONS
+from jiggen.compose.planview import draw_plan
+from jiggen.compose.space import Box
+from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan, RunLine
@@ -15,46 +18,89 @@ from jiggen.problems import Problem
 PRINTING = (
     "Print this file, not a picture of it, at 100 % or actual size, one-sided, without fit to page.",
     "Check the scale page first, then 0 to 100 on every page's rulers, both ways, with the tape you work with.",
-    "Lay the real fittings on the sheet 'is this your fitting?' and drill the practice sheet into an offcut.",
-    "Cut, lay page on page where the numbers of the marks agree, tape, and check the rulers across the joins.",
+    "Lay page on page where the numbers of the marks agree, tape, and check the rulers across the joins.",
 )
+ORDER = (
+    "Decide what stands below; fill in the measure-up form; correct the job file and make the packet again.",
+    "Print, and prove the printer with the scale page.",
+    "Lay the real fittings on the sheet 'is this your fitting?', drill the practice sheet into an offcut.",
+    "Seat the first sheet, measure from its datum to the last mark, then drill. Tick the post off.",
+    "Fix rails, cut and feed cables, tension in the order given, fill in the log.",
+    "Let it be inspected; leave the care card with the owner.",
+)
+SMALL, PITCH = 2.5, 3.9
+LEVELS = (("stop", "STOP: must be cured"), ("check", "CHECK: somebody decides"), ("note", "NOTE: worth knowing"))
 
 
-def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sheets: Sequence[str]) -> Drawing:
-    """The cover, ``size`` mm. ``sheets``: a line for each sheet in the packet."""
+def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sheets: Sequence[str] = ()) -> Drawing:
+    """The cover, ``size`` mm. ``sheets``: a line for each sheet in the packet, drawn where room is left."""
     width, height = size
     pen = Pen()
-    y = height - 2.0
-    for words, high in ((plan.job.name, 9.0), (f"{plan.job.rules.title}   {plan.fingerprint}", 4.0)):
-        capital = fitted(words, high, width - 4.0, 3.0)
-        pen.text(2.0, y - capital, words, capital, ink=Ink.STRONG)
-        y -= capital + 4.0
-    y = _part(pen, y, width, "RUNS", [_run_words(plan, line) for line in plan.runs])
-    y = _part(pen, y, width, "SHEETS", sheets)
-    y = _part(pen, y, width, "PRINT AND CHECK", PRINTING)
-    y = _part(pen, y, width, "CAUTIONS", CAUTIONS)
-    told = [f"{p.level.upper()}: {p.where}: {p.found}; {p.remedy}. {p.source}".rstrip() for p in problems]
-    _part(pen, y, width, "TO DECIDE AND TO KNOW", told or ["Nothing was found."], least=12.0)
+    y = height - 1.0
+    for words, high in ((plan.job.name, 9.0), (f"{plan.job.rules.title}   {plan.fingerprint}", 3.5)):
+        capital = fitted(words, high, width - 2.0, 2.5)
+        for line in cut_words(words, capital, width - 2.0)[:3]:
+            pen.text(1.0, y - capital, line, capital, ink=Ink.STRONG)
+            y -= capital + 3.0
+    y = _part(pen, 0.0, y, width, "RUNS", [_run_words(plan, line) for line in plan.runs], y - 30.0)
+    bottom = y - 0.34 * height
+    draw_plan(plan, pen, Box(0.0, bottom, width, y))
+    half = (width - 4.0) / 2.0
+    numbered = [f"{number}. {words}" for number, words in enumerate(ORDER, 1)]
+    left = _part(pen, 0.0, bottom - 1.0, half, "IN THIS ORDER", numbered)
+    right = _part(pen, half + 4.0, bottom - 1.0, half, "PRINT AND CHECK", PRINTING)
+    right = _part(pen, half + 4.0, right, half, "CAUTIONS", CAUTIONS)
+    y = _problems(pen, min(left, right), width, problems)
+    if sheets and y > 22.0:
+        _part(pen, 0.0, y, width, "SHEETS", sheets, 2.0)
     return pen.drawing(width, height, plan.job.name)
 
 
-def _part(pen: Pen, y: float, width: float, title: str, lines: Sequence[str], least: float = 0.0) -> float:
-    """A title and its lines; what has no room is counted instead of drawn."""
-    y -= 2.0
-    pen.text(2.0, y - 4.0, title, 4.0, ink=Ink.STRONG)
-    pen.line(2.0, y - 5.6, width - 2.0, y - 5.6, Ink.TICK)
-    y -= 8.0
+def _part(
+    pen: Pen, x: float, y: float, wide: float, title: str, lines: Sequence[str], least: float = 0.0
+) -> float:
+    """A title and its lines down to ``least``; what has no room is counted. Returns y under it."""
+    pen.text(x + 1.0, y - 3.5, title, 3.5, ink=Ink.STRONG)
+    pen.line(x + 1.0, y - 4.8, x + wide - 1.0, y - 4.8, Ink.TICK)
+    y -= 6.4
     for index, words in enumerate(lines):
-        if y < 14.0 + least / 4.0:
-            pen.text(2.0, y - 3.0, f"and {len(lines) - index} more: jiggen plan tells them", 3.0)
-            return y - 6.0
-        y = paragraph(pen, 2.0, y, words, 3.0, width - 4.0, 4.0) - 0.8
+        cut = cut_words(words, SMALL, wide - 5.0)
+        more = PITCH if index + 1 < len(lines) else 0.0
+        if y - PITCH * len(cut) - more < least:
+            pen.text(x + 1.0, y - SMALL, f"and {len(lines) - index} more, further on", SMALL)
+            return y - PITCH - 2.0
+        for number, line in enumerate(cut):
+            pen.text(x + (4.0 if number else 1.0), y - SMALL, line, SMALL)
+            y -= PITCH
+        y -= 0.3
+    return y - 2.0
+
+
+def _problems(pen: Pen, y: float, width: float, problems: Sequence[Problem]) -> float:
+    """The problems by level, each with its remedy, as many as there is room for; the rest is counted."""
+    if not problems:
+        return _part(pen, 0.0, y, width, "TO DECIDE AND TO KNOW", ["Nothing was found."])
+    for level, title in LEVELS:
+        told = [f"{p.where}: {p.found}; {p.remedy}. {p.source}".rstrip() for p in problems if p.level == level]
+        if not told:
+            continue
+        if y < 18.0:
+            pen.text(1.0, y - SMALL, f"{title}: {len(told)}, further on", SMALL, ink=Ink.STRONG)
+            y -= PITCH
+            continue
+        rest = sum(any(p.level == name for p in problems) for name, _ in LEVELS[_place(level) + 1 :])
+        y = _part(pen, 0.0, y, width, f"{title} ({len(told)})", told, 2.0 + rest * PITCH)
     return y
+
+
+def _place(level: str) -> int:
+    return [name for name, _ in LEVELS].index(level)
 
 
 def _run_words(plan: Plan, line: RunLine) -> str:
     slope = f", rake {degrees(line.rake):+.2f}°" if line.rake else ", level"
+    posts = " ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
     return (
-        f"{line.id}: posts {' '.join(line.posts)}{slope}; {len(line.drops)} cables every "
+        f"{line.id}: posts {posts}{slope}; {len(line.drops)} cables every "
         f"{both(plan.job, line.spacing)}; guard {both(plan.job, line.height)} high"
     )

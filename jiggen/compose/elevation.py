@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, degrees, pi, sin
+from typing import NamedTuple
 
 from jiggen.compose import dimension
 from jiggen.compose.lettering import both
@@ -18,7 +19,7 @@ from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
 
-LEFT, RIGHT = 22.0, 30.0  # beside the drawn posts: cable numbers and spacing; pulling order, underside and height
+LEFT, RIGHT = 18.0, 26.0  # beside the drawn posts: cable numbers and spacing; pulling order, underside and height
 NAMES = 7.0  # over the highest post
 BELOW = 15.0  # span dimensions
 LINE = 4.0  # from line to line of words
@@ -26,7 +27,8 @@ SMALL = 2.5  # height of the words
 NUMBER = 2.3  # height of the cables' numbers
 APART = 3.0  # least from number to number
 SIDES = 48  # of the sphere's polygon
-FLOOR = 120.0  # mm of walking surface drawn beyond the end posts
+FLOOR = 2.2  # of the walking surface drawn beyond the end posts
+CLEAR = 12.5  # from a post to where extension lines begin, past the pulling order
 FINEST = {"in": 24.0, "mm": 20.0}  # a longer run is told in parts rather than drawn smaller
 
 
@@ -97,14 +99,15 @@ def _fits(plan: Plan, part: Part, wide: float, room: float) -> bool:
     return across <= wide and _height(plan, part, wide) <= room
 
 
-def _bounds(part: Part) -> Box:
+def _bounds(part: Part) -> Bounds:
     """What is drawn of the part in the run's own frame, mm on site: left, right, lowest, highest."""
     posts = part.sight.posts[part.first : part.last + 1]
     left = min(post.left for post in posts)
     right = max(post.right for post in posts)
-    low = min(z for x, z in part.sight.ground if left - FLOOR <= x <= right + FLOOR)
-    low = min(low, *(post.bottom for post in posts))
-    return Box(left, right, low, max(post.top for post in posts))
+    floor = FLOOR * part.scale.ratio
+    ground = [z for piece in _within(part.sight.ground, left - floor, right + floor) for _, z in piece]
+    low = min(*ground, *(post.bottom for post in posts))
+    return Bounds(left, right, low, max(post.top for post in posts))
 
 
 def _height(plan: Plan, part: Part, wide: float) -> float:
@@ -155,6 +158,15 @@ def _worst_here(plan: Plan, part: Part) -> Worst | None:
     return found
 
 
+class Bounds(NamedTuple):
+    """Of what is drawn, in the run's own frame, mm on site."""
+
+    left: float
+    right: float
+    low: float
+    high: float
+
+
 @dataclass(frozen=True, slots=True)
 class View:
     """From the run's own frame to paper."""
@@ -203,7 +215,8 @@ def _heading(plan: Plan, part: Part, pen: Pen, top: float, wide: float) -> None:
 def _ground(part: Part, pen: Pen, view: View) -> None:
     """Deck, ramp or steps, a little beyond the posts; the nosing line as a chain line."""
     left, right, _, _ = _bounds(part)
-    low, high = left - FLOOR, right + FLOOR
+    floor = FLOOR * part.scale.ratio
+    low, high = left - floor, right + floor
     for piece in _within(part.sight.ground, low, high):
         pen.path([view.at(*point) for point in piece], Ink.EDGE, data=(("part", "ground"), ("run", part.line.id)))
     if part.sight.nosings:
@@ -333,11 +346,11 @@ def _heights(plan: Plan, part: Part, pen: Pen, view: View) -> None:
     base = view.at(x, line.reference(at))[1]
     lift = line.lifts[part.last] if line.lifts else 0.0
     under = line.underside(at) + lift
-    for off, z in ((16.0, under), (25.0, under + line.rail_drop)):
+    for off, z in ((14.8, under), (22.4, under + line.rail_drop)):
         y = view.at(x, z)[1]
         dimension.upright(pen, edge + off, base, y, dimension.words(job, z - line.reference(at)))
-        pen.line(edge + 0.8, y, edge + off + 1.0, y, Ink.TICK)
-    pen.line(edge + 0.8, base, edge + 26.0, base, Ink.TICK)
+        pen.line(edge + CLEAR, y, edge + off + 1.0, y, Ink.TICK)
+    pen.line(edge + CLEAR, base, edge + 23.0, base, Ink.TICK)
     if len(line.drops) > 1:
         edge, _ = view.at(first.left, 0.0)
         ends = [view.at(0.0, part.sight.cable(number, first.axis[0]))[1] for number in (len(line.drops), 1)]

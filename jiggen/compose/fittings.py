@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import atan2
+
 from jiggen.compose.bench import NARROWEST, WIDEST
 from jiggen.compose.body import ARM
 from jiggen.compose.lettering import both, paragraph
@@ -54,7 +56,9 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
 
 def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Keep:
     x, y, r = centre + mark.u, seat_y + mark.v, mark.diameter / 2.0
-    pen.oval(x, y, mark.oval[1] / 2.0, r, Ink.DRILL, 0.0, (("mark", mark.id), *data))
+    short, long = mark.oval
+    angle = atan2(mark.axis.y, mark.axis.x) if long > short + 1e-9 else 0.0
+    pen.oval(x, y, long / 2.0, r, Ink.DRILL, angle, (("mark", mark.id), *data))
     arm = r + ARM
     pen.line(x - arm, y, x + arm, y, Ink.CROSS)
     pen.line(x, y - arm, x, y + arm, Ink.CROSS)

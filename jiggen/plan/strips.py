@@ -26,7 +26,8 @@ def strip(
     if stand.prism.round:
         order = sorted(marked, key=lambda face: _turn(deck, face.frame.normal))
         return list(faces), tuple(face.id for face in order) if wrapped or len(marked) > 1 else ()
-    if not wrapped or len({_index(stand, face.frame) for face in marked}) < 2:
+    beyond = any(abs(mark.u) > face.frame.width / 2.0 for face in marked for mark in face.marks)
+    if not wrapped or beyond or len({_index(stand, face.frame) for face in marked}) < 2:
         return list(faces), ()
     sides = _way_round(stand, {_index(stand, face.frame) for face in marked}, deck)
     every = list(faces)

@@ -120,9 +120,9 @@ def test_join_marks_are_alike_on_both_sides_and_differ_from_join_to_join() -> No
             middle = [(ends[0][i] + ends[1][i]) / 2.0 - page.shift[i] for i in (0, 1)]
             tips.setdefault(name, []).append((round(middle[0], 6), round(middle[1], 6)))
     # 2 x 3 level joins and 3 x 2 upright ones, two marks each
-    assert sorted(tips) == sorted(f"{n}{letter}" for n in range(1, 13) for letter in "ab")
+    assert sorted(tips) == sorted(f"J{n}{letter}" for n in range(1, 13) for letter in "ab")
     assert all(len(found) == 2 and found[0] == found[1] for found in tips.values())
-    first_column = sorted(tips[f"{n}a"][0][0] for n in (1, 4))
+    first_column = sorted(tips[f"J{n}a"][0][0] for n in (1, 4))
     assert first_column[1] - first_column[0] > 2.0
 
 

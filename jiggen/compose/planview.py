@@ -1,0 +1,305 @@
+"""A Plan turned into a view of the whole guard from above, to a stated scale: posts, runs, people's side, steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import atan2, cos, hypot, pi, sin
+
+from jiggen.compose.scales import Scale, scales
+from jiggen.compose.sight import bars_of, sight
+from jiggen.compose.space import Box, Space
+from jiggen.compose.tables import cut_words
+from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.scene import Drawing, Ink, Pen
+from jiggen.geometry import UP, Vector
+from jiggen.job.model import Stair
+from jiggen.plan.lines import side_direction
+from jiggen.plan.model import Plan, Post, RunLine
+from jiggen.problems import Problem
+
+Place = tuple[float, float]
+AROUND = 13.0  # clear on paper round what meets, for names and the people's side
+BAND = 6.0  # of the people's side, on paper
+NAME = 3.0
+SMALL = 2.5
+SIDES = 48  # of a round post's polygon
+
+
+@dataclass(frozen=True, slots=True)
+class Island:
+    """Runs that meet one another, and the box round their posts in the world: left, bottom, right, top, mm on site."""
+
+    runs: tuple[RunLine, ...]
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A scale and where each island's lower left corner (in the world) lies on paper. ``true``: at their true distances."""
+
+    scale: Scale
+    islands: tuple[tuple[Island, Place], ...]
+    true: bool
+
+
+def plan_view(plan: Plan, problems: Sequence[Problem], size: tuple[float, float]) -> Drawing:
+    """The whole guard from above on one drawing of ``size`` mm, its scale stated."""
+    pen = Pen()
+    pen.text(1.0, size[1] - 7.0, "PLAN VIEW", 6.0, ink=Ink.STRONG)
+    draw_plan(plan, pen, Box(0.0, 0.0, size[0], size[1] - 10.0))
+    return pen.drawing(*size, "Plan view")
+
+
+def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
+    """Draw the plan view into ``box``, as large as the job's scales allow, with its scale at the foot."""
+    found = islands(plan)
+    lines = _legend(plan, box.right - box.left, True)  # as many lines as the longer legend has
+    room = Box(box.left, box.bottom + 4.0 * len(lines) + 1.0, box.right, box.top)
+    laid = lay(plan, found, room)
+    y = box.bottom + 4.0 * len(lines)
+    for words in _legend(plan, box.right - box.left, not laid.true, laid.scale):
+        pen.text(box.left + 1.0, y - SMALL, words, SMALL)
+        y -= 4.0
+    taken = Space()
+    views = [(island, View(island.box.left, island.box.bottom, laid.scale.ratio, *at)) for island, at in laid.islands]
+    for island, view in views:
+        for line in island.runs:
+            _people(pen, line, view)
+        for line in island.runs:
+            _run(plan, pen, line, view)
+    posts = [(plan.post_by_id[name], view) for island, view in views for name in _posts_of(island.runs)]
+    for post, view in posts:
+        _post(pen, post, view, taken)
+    for island, view in views:
+        for line in island.runs:
+            _side_words(pen, line, view, taken, room)
+    for post, view in posts:
+        _name(plan, pen, post, view, taken, room)
+
+
+def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None = None) -> list[str]:
+    words = f"Scale {scale.name if scale else scales(plan.job.units)[-1].name}. Grey: where people are."
+    if apart:
+        words += " Runs that do not meet are drawn side by side, not at their true distance."
+    if any(isinstance(line.ground, Stair) for line in plan.runs):
+        words += " Cross lines: nosings."
+    return cut_words(words, SMALL, wide - 2.0)
+
+
+def islands(plan: Plan) -> list[Island]:
+    """The runs in sets that share posts, in the job's order."""
+    sets: list[list[RunLine]] = []
+    for line in plan.runs:
+        meets = [one for one in sets if any(set(line.posts) & set(other.posts) for other in one)]
+        rest = [one for one in sets if one not in meets]
+        sets = [*rest, [*(other for one in meets for other in one), line]]
+    order = {line.id: number for number, line in enumerate(plan.runs)}
+    sets = sorted((sorted(one, key=lambda line: order[line.id]) for one in sets), key=lambda one: order[one[0].id])
+    return [Island(tuple(one), _around(plan, one)) for one in sets]
+
+
+def _posts_of(runs: Sequence[RunLine]) -> list[str]:
+    return list(dict.fromkeys(name for line in runs for name in line.posts))
+
+
+def _around(plan: Plan, runs: Sequence[RunLine]) -> Box:
+    corners = [corner for name in _posts_of(runs) for corner in corners_of(plan.post_by_id[name])]
+    xs, ys = zip(*corners, strict=True)
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def corners_of(post: Post) -> list[Place]:
+    """The outline of a post from above, mm on site; a round one as a polygon."""
+    prism = post.prism
+    x, y = prism.base.x, prism.base.y
+    if prism.round:
+        r = prism.size_along / 2.0
+        return [(x + r * cos(2.0 * pi * k / SIDES), y + r * sin(2.0 * pi * k / SIDES)) for k in range(SIDES)]
+    left = UP.cross(prism.along)
+    a, b = prism.size_along / 2.0, prism.size_across / 2.0
+    signs = ((-a, -b), (a, -b), (a, b), (-a, b))
+    return [(x + prism.along.x * p + left.x * q, y + prism.along.y * p + left.y * q) for p, q in signs]
+
+
+def lay(plan: Plan, found: Sequence[Island], room: Box) -> Laid:
+    """The largest scale at which all islands fit: where they are in the world if they lie clear of one another and it
+    costs no scale, else in rows from the top."""
+    chosen = scales(plan.job.units)
+    for scale in chosen:
+        placed = _as_they_are(found, room, scale)
+        if placed:
+            return Laid(scale, placed, True)
+        placed = _in_rows(found, room, scale)
+        if placed:
+            return Laid(scale, placed, False)
+    return Laid(chosen[-1], tuple((one, (room.left + AROUND, room.bottom + AROUND)) for one in found), False)
+
+
+def _as_they_are(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Island, Place], ...]:
+    left, bottom = min(one.box.left for one in found), min(one.box.bottom for one in found)
+    right, top = max(one.box.right for one in found), max(one.box.top for one in found)
+    spare = (
+        room.right - room.left - 2.0 * AROUND - scale.paper(right - left),
+        room.top - room.bottom - 2.0 * AROUND - scale.paper(top - bottom),
+    )
+    if min(spare) < 0.0:
+        return ()
+    grown = [one.box.grown(AROUND * scale.ratio) for one in found]
+    if any(a.overlap(b) > 0.0 for i, a in enumerate(grown) for b in grown[i + 1 :]):
+        return ()
+    x, y = room.left + AROUND + spare[0] / 2.0, room.bottom + AROUND + spare[1] / 2.0
+    return tuple(
+        (one, (x + scale.paper(one.box.left - left), y + scale.paper(one.box.bottom - bottom))) for one in found
+    )
+
+
+def _in_rows(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Island, Place], ...]:
+    """Islands from left to right, a new row where one does not fit; () where there is no room."""
+    rows: list[list[Island]] = [[]]
+    x = room.left
+    for one in found:
+        wide = scale.paper(one.box.right - one.box.left) + 2.0 * AROUND
+        if wide > room.right - room.left:
+            return ()
+        if x + wide > room.right + 1e-9:
+            rows.append([])
+            x = room.left
+        rows[-1].append(one)
+        x += wide
+    high = [max(scale.paper(one.box.top - one.box.bottom) for one in row) + 2.0 * AROUND for row in rows]
+    spare = room.top - room.bottom - sum(high)
+    if spare < 0.0:
+        return ()
+    placed = []
+    top = room.top
+    for row, tall in zip(rows, high, strict=True):
+        top -= tall + spare / len(rows)
+        x = room.left
+        for one in row:
+            placed.append((one, (x + AROUND, top + AROUND + spare / len(rows) / 2.0)))
+            x += scale.paper(one.box.right - one.box.left) + 2.0 * AROUND
+    return tuple(placed)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """From the world's x and y to paper."""
+
+    left: float
+    bottom: float
+    ratio: float
+    x0: float
+    y0: float
+
+    def at(self, x: float, y: float) -> Place:
+        return self.x0 + (x - self.left) / self.ratio, self.y0 + (y - self.bottom) / self.ratio
+
+
+def _along(line: RunLine, x: float, off: Vector, out: float) -> Place:
+    """The world's x and y at level distance ``x`` and ``out`` to the side."""
+    at = line.origin.plus(line.level.times(x)).plus(off.times(out))
+    return at.x, at.y
+
+
+def _people(pen: Pen, line: RunLine, view: View) -> None:
+    """A grey band on the side where people are, as wide on every scale; on a stair its nosings."""
+    off = side_direction(line, line.guard.deck)
+    gap = line.guard.out if line.guard.mount == "side" else 0.0
+    deep = gap + BAND * view.ratio
+    ends = (0.0, line.stations[-1])
+    ring = [_along(line, x, off, out) for x, out in zip((*ends, *ends[::-1]), (gap, gap, deep, deep), strict=True)]
+    pen.fill([view.at(*place) for place in ring], Ink.PALE)
+
+
+def _run(plan: Plan, pen: Pen, line: RunLine, view: View) -> None:
+    """The run's centre line, its spacer bars, the edge of a deck that it hangs beside, and on a stair the nosings."""
+    off = side_direction(line, line.guard.deck)
+    gap = line.guard.out if line.guard.mount == "side" else 0.0
+    a, b = (view.at(*_along(line, x, off, 0.0)) for x in (0.0, line.stations[-1]))
+    pen.line(*a, *b, Ink.DRILL, (("part", "run"), ("id", line.id)))
+    if gap:
+        edge = [view.at(*_along(line, x, off, gap)) for x in (0.0, line.stations[-1])]
+        pen.line(*edge[0], *edge[1], Ink.HIDDEN, (("part", "deck edge"), ("id", line.id)))
+    deep = gap + BAND * view.ratio
+    for x, _ in sight(plan, line).nosings:
+        if 0.0 <= x <= line.stations[-1]:
+            step = [view.at(*_along(line, x, off, out)) for out in (gap, deep)]
+            pen.line(*step[0], *step[1], Ink.TICK, (("part", "nosing"), ("id", line.id)))
+    for bar in bars_of(plan, line):
+        pen.fill([view.at(*corner) for corner in corners_of(bar)])
+
+
+def _post(pen: Pen, post: Post, view: View, taken: Space) -> None:
+    ring = [view.at(*corner) for corner in corners_of(post)]
+    pen.fill(ring)
+    pen.path(ring, Ink.TICK, True, (("part", "post"), ("id", post.id)))
+    xs, ys = zip(*ring, strict=True)
+    taken.take(Box(min(xs), min(ys), max(xs), max(ys)).grown(0.6))
+
+
+def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) -> None:
+    """The word RUN with its name on the open side, PEOPLE and the way up in the band, each along the run."""
+    off = side_direction(line, line.guard.deck)
+    middle = line.stations[-1] / 2.0
+    if len(line.posts) % 2:  # a post stands in the middle
+        index = len(line.posts) // 2
+        middle = (line.stations[index - 1] + line.stations[index]) / 2.0
+    spin = atan2(line.level.y, line.level.x)
+    if not -pi / 2.0 + 1e-6 < spin <= pi / 2.0 + 1e-6:
+        spin -= pi
+    gap = (line.guard.out if line.guard.mount == "side" else 0.0) / view.ratio
+    long = line.stations[-1] / view.ratio
+    told, beside = "PEOPLE", gap + BAND / 2.0
+    if line.rake:
+        ahead = (line.rake > 0) == (cos(spin - atan2(line.level.y, line.level.x)) > 0)
+        told, beside = "PEOPLE, UP >" if ahead else "< UP, PEOPLE", gap + BAND + 2.4
+    for words, out in ((told, beside), (f"RUN {line.id}", -3.6)):
+        size = fitted(words, SMALL, max(long - 2.0, 8.0), 2.3)
+        x, y = view.at(*_along(line, middle, off, out * view.ratio))
+        half, up = width(words, size) / 2.0 + 0.6, size / 2.0 + 0.6
+        taken.take(_turned_box(x, y, half, up, spin, room))
+        pen.text(x + sin(spin) * size / 2.0, y - cos(spin) * size / 2.0, words, size, "middle", spin)
+    a, b = view.at(*_along(line, 0.0, off, 0.0)), view.at(*_along(line, line.stations[-1], off, 0.0))
+    for k in range(41):  # names keep off the line itself
+        at = a[0] + (b[0] - a[0]) * k / 40.0, a[1] + (b[1] - a[1]) * k / 40.0
+        taken.take(Box(at[0] - 0.4, at[1] - 0.4, at[0] + 0.4, at[1] + 0.4))
+
+
+def _turned_box(x: float, y: float, half: float, up: float, spin: float, room: Box) -> Box:
+    wide, high = abs(cos(spin)) * half + abs(sin(spin)) * up, abs(sin(spin)) * half + abs(cos(spin)) * up
+    return Box(x - wide, y - high, x + wide, y + high)
+
+
+def _name(plan: Plan, pen: Pen, post: Post, view: View, taken: Space, room: Box) -> None:
+    """The post's name on the open side where there is room, with a hair line where it stands far off."""
+    line = next(line for line in plan.runs if post.id in line.posts)
+    off = side_direction(line, line.guard.deck).times(-1.0)
+    x, y = view.at(post.prism.base.x, post.prism.base.y)
+    reach = max(hypot(cx - post.prism.base.x, cy - post.prism.base.y) for cx, cy in corners_of(post)) / view.ratio
+    size = fitted(post.id, NAME, 14.0, 2.3)
+    half, up = width(post.id, size) / 2.0 + 0.3, size / 2.0 + 0.3
+    boxes = [
+        Box(cx - half, cy - up, cx + half, cy + up)
+        for cx, cy in _places(x, y, atan2(off.y, off.x), reach, half, up)
+        if room.left <= cx - half and cx + half <= room.right and room.bottom <= cy - up and cy + up <= room.top
+    ]
+    if not boxes:
+        boxes = [Box(x - half, y + reach, x + half, y + reach + 2.0 * up)]
+    box = boxes[taken.best(boxes)]
+    taken.take(box.grown(0.4))
+    cx, cy = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
+    far = hypot(cx - x, cy - y) - reach - hypot(half, up)
+    if far > 2.0:
+        share = (far + reach) / hypot(cx - x, cy - y)
+        pen.line(x, y, x + (cx - x) * share, y + (cy - y) * share, Ink.HATCH)
+    pen.text(cx, cy - size / 2.0, post.id, size, "middle", ink=Ink.STRONG)
+
+
+def _places(x: float, y: float, first: float, reach: float, half: float, up: float) -> Iterator[Place]:
+    """Centres to try, near ones first, the open side before the others."""
+    for out in (1.0, 2.5, 5.0, 8.0, 12.0, 16.0, 20.0):
+        for turn in (0.0, 0.5, -0.5, 0.9, -0.9, 1.57, -1.57, 2.3, -2.3, 3.14):
+            c, s = cos(first + turn), sin(first + turn)
+            away = reach * 0.75 + out + abs(c) * half + abs(s) * up
+            yield x + c * away, y + s * away

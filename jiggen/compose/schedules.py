@@ -1,0 +1,252 @@
+"""A Plan turned into the schedules of its packet: posts, drills, cables, hardware, tension, inspection, care."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from jiggen.compose.lettering import both, reading
+from jiggen.compose.lists import spares
+from jiggen.compose.said import labels, length, sheets_by_face, short
+from jiggen.compose.site import care, inspection, tension
+from jiggen.compose.tables import Block, Column, Table, Words, flow
+from jiggen.drawing.scene import Drawing
+from jiggen.plan.clashes import bodies
+from jiggen.plan.model import Mark, Plan, Post
+from jiggen.plan.takeoff import rounded_up
+from jiggen.problems import Problem
+from jiggen.units import mm_text
+
+Size = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Section:
+    """Some pages of the packet with the name that they have in its contents and outline."""
+
+    name: str
+    drawings: tuple[Drawing, ...]
+
+
+def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:
+    """All schedules in the packet's order, on drawings of ``size`` mm."""
+    makers = (
+        ("Posts", post_pages),
+        ("Drill list", drill_pages),
+        ("Cable cuts and spools", cable_pages),
+        ("Hardware, rails and drills", hardware_pages),
+        ("Tension", tension),
+        ("Inspection", inspection),
+        ("Care card", care),
+    )
+    return tuple(Section(name, make(plan, problems, size)) for name, make in makers)
+
+
+def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+    """Every problem in full, stops first, with a place to sign for what was decided."""
+    order = {"stop": 0, "check": 1, "note": 2}
+    rows = tuple(
+        (p.level.upper(), p.where, f"{p.found}. Remedy: {p.remedy}.", p.source, "")
+        for p in sorted(problems, key=lambda p: order[p.level])
+    )
+    columns = (
+        Column("level"),
+        Column("where"),
+        Column("found, and what helps"),
+        Column("clause or source"),
+        Column("decided by, date", wide=22.0),
+    )
+    blocks: list[Block] = [Table("", columns, rows, 9.0)] if rows else [Words(("Nothing was found.",))]
+    return flow(blocks, size, "TO DECIDE AND TO KNOW")
+
+
+def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+    """The posts with their kind, where they stand, and for each face its sheet and marks."""
+    sheet = sheets_by_face(plan)
+    rows, starts = [], set()
+    for post in plan.posts:
+        starts.add(len(rows))
+        for number, face in enumerate(post.faces):
+            if not face.marks and face.id not in sheet:
+                continue
+            first = (post.id, post.role, _kind(plan, post)) if number == 0 else ("", "", "")
+            rows.append((*first, face.name, sheet.get(face.id, "none"), short(face.marks) or "none"))
+        if len(rows) in starts:
+            rows.append((post.id, post.role, _kind(plan, post), "none", "none", "none"))
+            continue
+        if not rows[min(n for n in range(len(rows)) if n >= max(starts))][0]:
+            index = max(starts)
+            rows[index] = (post.id, post.role, _kind(plan, post), *rows[index][3:])
+    columns = (Column("post"), Column("role"), Column("kind"), Column("face"), Column("sheet"), Column("marks (how many)"))
+    under = "A face is named by what it looks at. A mark's name is post/face/number; screws of cable 7 are 7a, 7b."
+    return flow([Table("", columns, tuple(rows), 0.0, False, frozenset(starts))], size, "POSTS", under)
+
+
+def _kind(plan: Plan, post: Post) -> str:
+    kind, job = post.kind, plan.job
+    if kind.shape == "round":
+        size = f"round, {both(job, kind.along)}"
+    elif kind.along == kind.across:
+        size = f"square, {both(job, kind.along)}"
+    else:
+        size = f"{both(job, kind.along)} along, {both(job, kind.across)} across"
+    return f"{kind.name}: {size}, {kind.material.name}"
+
+
+def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+    """The drill list three times: by drill, by post, and each sheet's marks with their drops."""
+    blocks = [_by_drill(plan), _by_post(plan), *_by_sheet(plan)]
+    under = "The sheet is what you drill by; this list is to pack, to count and to check. Depth of a screw's hole: from the face."
+    return flow(blocks, size, "DRILL LIST", under)
+
+
+def _depth(plan: Plan, mark: Mark) -> str:
+    if mark.through:
+        return "through"
+    return both(plan.job, mark.depth)
+
+
+def _by_drill(plan: Plan) -> Table:
+    """One row a drill and depth: what for, how many holes (a bore through a post is one), in which posts."""
+    found: dict[tuple[float, str, str, str], dict[str, int]] = {}
+    for post in plan.posts:
+        for body in bodies(post):
+            mark = body.mark
+            key = (mark.diameter, mark.drill.name, _depth(plan, mark), mark.what.rpartition(", ")[2] or mark.purpose)
+            where = found.setdefault(key, {})
+            where[post.id] = where.get(post.id, 0) + 1
+    rows = tuple(
+        (name, mm_text(diameter, 2), what, depth, str(sum(where.values())), " ".join(where))
+        for (diameter, name, depth, what), where in sorted(found.items())
+    )
+    columns = (
+        Column("drill"),
+        Column("mm", "right"),
+        Column("for"),
+        Column("depth"),
+        Column("holes", "right"),
+        Column("in posts"),
+    )
+    return Table("BY DRILL", columns, rows)
+
+
+def _by_post(plan: Plan) -> Table:
+    """One row for each drill and depth of a face, every mark named."""
+    sheet = sheets_by_face(plan)
+    rows: list[tuple[str, ...]] = []
+    starts = set()
+    for post in plan.posts:
+        starts.add(len(rows))
+        for face in post.faces:
+            for (name, depth), marks in _shared(plan, face.marks):
+                rows.append((post.id, face.name, sheet.get(face.id, "none"), name, depth, labels(marks), ""))
+    columns = (
+        Column("post"),
+        Column("face"),
+        Column("sheet"),
+        Column("drill"),
+        Column("depth"),
+        Column("marks"),
+        Column("done", wide=9.0),
+    )
+    return Table("BY POST", columns, tuple(rows), 0.0, False, frozenset(starts))
+
+
+def _shared(plan: Plan, marks: Sequence[Mark]) -> Iterator[tuple[tuple[str, str], list[Mark]]]:
+    """Marks of one face by drill and depth, in the order in which they come."""
+    found: dict[tuple[str, str], list[Mark]] = {}
+    for mark in marks:
+        found.setdefault((mark.drill.name, _depth(plan, mark)), []).append(mark)
+    yield from found.items()
+
+
+def _by_sheet(plan: Plan) -> Iterator[Table]:
+    """Each sheet's marks with their drops from the underside, as on the face that it draws first."""
+    unit = plan.job.units
+    columns = (
+        Column("mark"),
+        Column(f"drop {unit}", "right"),
+        Column("drop mm", "right"),
+        Column("across mm", "right"),
+        Column("over the surface underfoot mm", "right"),
+        Column("drill"),
+        Column("depth"),
+    )
+    for group in plan.groups:
+        for number, name in enumerate(group.strip):
+            face = plan.face_by_id[name]
+            served = group.faces if group.drawn == 1 else (name,)
+            more = "" if group.drawn == 1 else f", face {number + 1} of {group.drawn}"
+            rows = tuple(
+                (
+                    mark.label,
+                    reading(plan.job, mark.drop).signed,
+                    mm_text(mark.drop),
+                    mm_text(mark.u),
+                    mm_text(mark.above_tread),
+                    mark.drill.name,
+                    _depth(plan, mark),
+                )
+                for mark in face.marks
+            )
+            if rows:
+                yield Table(f"SHEET {group.id}{more}: {', '.join(served)}", columns, rows)
+
+
+def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+    """Every cable with the length to cut it to and its spool; the spools with what is cut from each."""
+    job, buying = plan.job, plan.takeoff.buying
+    spools = buying.spools if buying else ()
+    spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
+    ends = {line.id: f"{line.posts[0]} to {line.posts[-1]}" for line in plan.runs}
+    rows, starts = [], set()
+    for cut in plan.takeoff.cables:
+        label = f"{cut.run}{cut.cable}"
+        if cut.cable == 1:
+            starts.add(len(rows))
+        up = length(job, rounded_up(job, cut.length))
+        rows.append((label, ends[cut.run], up, spool_of.get(label, "none"), "", ""))
+    columns = (
+        Column("cable"),
+        Column("from post to post"),
+        Column("cut to"),
+        Column("spool", "right"),
+        Column("cut", wide=12.0),
+        Column("fitted", wide=12.0),
+    )
+    blocks: list[Block] = [Table("CUTS", columns, tuple(rows), 0.0, False, frozenset(starts))]
+    blocks.append(_spools(plan))
+    under = "Lengths are rounded up to the tape and hold the trim. Gloves: strand springs. Label each cable before you cut the next."
+    return flow(blocks, size, "CABLE CUTS AND SPOOLS", under)
+
+
+def _spools(plan: Plan) -> Block:
+    job, buying = plan.job, plan.takeoff.buying
+    if buying is None:
+        return Words(("No spool of the job's list is long enough for its longest cable.",), "SPOOLS")
+    rows = tuple(
+        (str(number), length(job, spool.length), " ".join(spool.cuts), length(job, spool.left))
+        for number, spool in enumerate(buying.spools, 1)
+    )
+    columns = (Column("spool", "right"), Column("length"), Column("cut from it, in this order"), Column("left over"))
+    return Table("SPOOLS", columns, rows)
+
+
+def hardware_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+    """What to buy with spares, rails to cut, drills to pack."""
+    job, takeoff = plan.job, plan.takeoff
+    items = tuple((item, str(count), str(spares(count)), "") for item, count in takeoff.hardware)
+    rails = tuple((rail.run, rail.place, length(job, rail.length), "") for rail in takeoff.rails)
+    packed = tuple((name, str(holes), "") for name, holes in takeoff.drills)
+    got = Column("got", wide=12.0)
+    blocks: list[Block] = [
+        Table("HARDWARE", (Column("item"), Column("count", "right"), Column("spare", "right"), got), items),
+        Table(
+            "RAILS, along the underside, square to the posts' faces",
+            (Column("run"), Column("place"), Column("length"), Column("cut", wide=12.0)),
+            rails,
+        ),
+        Table("DRILLS TO PACK", (Column("drill"), Column("holes", "right"), got), packed),
+    ]
+    under = "Spares: one in twenty, at least one (common practice, no source)."
+    return flow(blocks, size, "HARDWARE, RAILS AND DRILLS", under)
