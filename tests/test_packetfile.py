@@ -37,7 +37,7 @@ def carrying(*attachments: tuple[str, bytes]) -> bytes:
     return pdf([page], title="t", attachments=attachments)
 
 
-@pytest.mark.parametrize("text", ['name = "Büro"\n', 'a = 1\r\nb = 2\r\n', "", "\n\n"])
+@pytest.mark.parametrize("text", ['name = "Büro"\n', "a = 1\r\nb = 2\r\n", "", "\n\n"])
 def test_the_text_comes_back_as_it_was(text: str) -> None:
     assert job_text(carrying(("job.toml", text.encode()), ("plan.json", b"{}"))) == text
 

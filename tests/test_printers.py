@@ -64,7 +64,9 @@ def test_nothing_kept_at_all(tmp_path: Path) -> None:
         load("office-2", "letter", tmp_path / "none")
 
 
-@pytest.mark.parametrize("name", ["", ".", "..", "a/b", "a\\b", "a b", "-a", "a-", "a.b", "a\n", "\u00e4", "x" * 25, "a\0"])
+@pytest.mark.parametrize(
+    "name", ["", ".", "..", "a/b", "a\\b", "a b", "-a", "a-", "a.b", "a\n", "\u00e4", "x" * 25, "a\0"]
+)
 def test_names_that_could_leave_the_folder_are_refused(name: str) -> None:
     with pytest.raises(ValueError, match="cannot name a printer"):
         safe_name(name)

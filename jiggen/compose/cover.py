@@ -56,9 +56,7 @@ def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sh
     return pen.drawing(width, height, plan.job.name)
 
 
-def _part(
-    pen: Pen, x: float, y: float, wide: float, title: str, lines: Sequence[str], least: float = 0.0
-) -> float:
+def _part(pen: Pen, x: float, y: float, wide: float, title: str, lines: Sequence[str], least: float = 0.0) -> float:
     """A title and its lines down to ``least``; what has no room is counted. Returns y under it."""
     pen.text(x + 1.0, y - 3.5, title, 3.5, ink=Ink.STRONG)
     pen.line(x + 1.0, y - 4.8, x + wide - 1.0, y - 4.8, Ink.TICK)
@@ -99,7 +97,9 @@ def _place(level: str) -> int:
 
 def _run_words(plan: Plan, line: RunLine) -> str:
     slope = f", rake {degrees(line.rake):+.2f}°" if line.rake else ", level"
-    posts = " ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
+    posts = (
+        " ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
+    )
     return (
         f"{line.id}: posts {posts}{slope}; {len(line.drops)} cables every "
         f"{both(plan.job, line.spacing)}; guard {both(plan.job, line.height)} high"

@@ -77,7 +77,14 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
         if not rows[min(n for n in range(len(rows)) if n >= max(starts))][0]:
             index = max(starts)
             rows[index] = (post.id, post.role, _kind(plan, post), *rows[index][3:])
-    columns = (Column("post"), Column("role"), Column("kind"), Column("face"), Column("sheet"), Column("marks (how many)"))
+    columns = (
+        Column("post"),
+        Column("role"),
+        Column("kind"),
+        Column("face"),
+        Column("sheet"),
+        Column("marks (how many)"),
+    )
     under = "A face is named by what it looks at. A mark's name is post/face/number; screws of cable 7 are 7a, 7b."
     return flow([Table("", columns, tuple(rows), 0.0, False, frozenset(starts))], size, "POSTS", under)
 

@@ -124,7 +124,9 @@ def inspection(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
     told = [f"{p.level.upper()}: {p.where}: {p.found}. {p.source}".rstrip() for p in problems if p.level != "note"]
     if told:
         blocks.append(Words(tuple(told), "STILL TO DECIDE", ticks=True))
-    blocks.append(Words(("Inspected by ______________________________   date ____________   accepted: yes / no",), high=3.0))
+    blocks.append(
+        Words(("Inspected by ______________________________   date ____________   accepted: yes / no",), high=3.0)
+    )
     under = (
         f"Judged by {plan.job.rules.title}. Loaded: at the slackest pull of heat, cold and loss, with the side force on each "
         "cable; where the code publishes no side force, the force is common practice or the job's own."
@@ -138,7 +140,13 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
     rule = job.rules.height_for(job.fall, stair)
     if rule:
         most = f", {both(job, rule.most)} at most" if rule.most is not None else ""
-        yield rule.clause, "height of the guard", f"{both(job, rule.least)} at least{most}", both(job, line.height), "the same"
+        yield (
+            rule.clause,
+            "height of the guard",
+            f"{both(job, rule.least)} at least{most}",
+            both(job, line.height),
+            "the same",
+        )
     found = plan.loads.get(line.id)
     worst: dict[tuple[float, str], int] = {}
     limits = spheres(job, line)
@@ -175,11 +183,18 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str
     if isinstance(line.ground, Stair):
         step = line.ground
         rest, loaded = (
-            triangle_circle(step.rise, step.going, step.overhang, gap) for gap in (line.gap, line.gap + lift / line.cosine)
+            triangle_circle(step.rise, step.going, step.overhang, gap)
+            for gap in (line.gap, line.gap + lift / line.cosine)
         )
         sphere, clause = rules.sphere_at(0.0, True)
         sphere, clause = rules.triangle or sphere, rules.triangle_clause or clause
-        yield clause, f"triangle of tread, riser and {name}", f"under {both(job, sphere)}", both(job, rest), both(job, loaded)
+        yield (
+            clause,
+            f"triangle of tread, riser and {name}",
+            f"under {both(job, sphere)}",
+            both(job, rest),
+            both(job, loaded),
+        )
         return
     gap = line.gap * cos(line.rake)
     out = line.guard.out if line.guard.mount == "side" else 0.0
@@ -200,7 +215,12 @@ def _lift(plan: Plan, line: RunLine) -> float:
 def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """The card that stays with the owner: when to check again, the sag that is good, how to clean."""
     job = plan.job
-    columns = (Column("check"), Column("date", wide=26.0), Column("temperature", wide=22.0), Column("sag from, to mm", wide=34.0))
+    columns = (
+        Column("check"),
+        Column("date", wide=26.0),
+        Column("temperature", wide=22.0),
+        Column("sag from, to mm", wide=34.0),
+    )
     when = Table(
         "CHECK AGAIN after a day, after a month, and each spring",
         (*columns, Column("turned, where", wide=40.0), Column("by", wide=18.0)),
@@ -218,5 +238,7 @@ def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, 
         days = next(pulling.columns for pulling in plan.takeoff.pulling if pulling.columns)
         heads = (Column("run"), *(Column(temperature(job, day[0])) for day in days))
         blocks.append(Table(f"GOOD SAG in mm under {hung}, on a day of", heads, tuple(rows)))
-    under = f"{job.name}   {plan.fingerprint}   cable {both(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
+    under = (
+        f"{job.name}   {plan.fingerprint}   cable {both(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
+    )
     return flow(blocks, size, "CARE CARD", under)
