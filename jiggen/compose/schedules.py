@@ -63,7 +63,8 @@ def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawi
 def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """The posts with their kind, where they stand, and for each face its sheet and marks."""
     sheet = sheets_by_face(plan)
-    rows, starts = [], set()
+    rows: list[tuple[str, ...]] = []
+    starts: set[int] = set()
     for post in plan.posts:
         starts.add(len(rows))
         for number, face in enumerate(post.faces):
@@ -206,7 +207,8 @@ def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dr
     spools = buying.spools if buying else ()
     spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
     ends = {line.id: f"{line.posts[0]} to {line.posts[-1]}" for line in plan.runs}
-    rows, starts = [], set()
+    rows: list[tuple[str, ...]] = []
+    starts: set[int] = set()
     for cut in plan.takeoff.cables:
         label = f"{cut.run}{cut.cable}"
         if cut.cable == 1:

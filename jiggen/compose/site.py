@@ -161,8 +161,8 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
     yield from _bottom(plan, line)
     if found:
         force_told = f"opens at {force(job, min(found.opens_worst))} on a cable" if found.opens_worst else ""
-        limit = f"{force(job, found.force)} on each cable"
-        yield "job file", f"pull {force(job, job.cable.tension)}", limit, "", force_told
+        told = f"{force(job, found.force)} on each cable"
+        yield "job file", f"pull {force(job, job.cable.tension)}", told, "", force_told
 
 
 def _clear(line: RunLine, index: int) -> float:
