@@ -8,11 +8,14 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from math import degrees
 from textwrap import wrap
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from jiggen.problems import Problem
+
+if TYPE_CHECKING:
+    from jiggen.printers import Profile
 
 FINE, BAD_INPUT, NOT_WRITTEN = 0, 2, 3
 PAPERS = ("letter", "a4", "legal", "tabloid", "a3")
@@ -55,6 +58,21 @@ def printer(
         _keep(name, across, along, diagonals or "", paper or PAPERS[0])
     else:
         _list(name)
+
+
+def loaded(name: str, paper: str) -> Profile:
+    """The profile to correct a packet on ``paper`` with; an old one is told as a note on stderr.
+
+    Ends the program with exit code 2 where there is none that can be used. The note depends on the day and so
+    stays out of the packet.
+    """
+    from jiggen import printers
+
+    with _disk(str(printers.folder()), "cannot be read", BAD_INPUT), _input(f"printer {name}"):
+        profile = printers.load(name, paper)
+    note = printers.age_note(profile, date.today())
+    _tell([note] if note else [])
+    return profile
 
 
 def _keep(name: str, across: str, along: str, diagonals: str, size: str) -> None:
@@ -109,11 +127,8 @@ def _forget(name: str, paper: str | None) -> None:
     click.echo(f"{name} removed for {', '.join(gone)}")
 
 
-def _words(profile: object) -> str:
+def _words(profile: Profile) -> str:
     """What a printer does: "prints 100.05 % across, 99.63 % along, leans 0.30 degrees right"."""
-    from jiggen.printers import Profile
-
-    assert isinstance(profile, Profile)
     made = profile.correction
     words = f"prints {made.across * 100.0:.2f} % across, {made.along * 100.0:.2f} % along"
     lean = round(degrees(made.skew), 2)

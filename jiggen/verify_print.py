@@ -15,14 +15,32 @@ def printed(found: Found, correction: Correction) -> Found:
     """``found`` as the printer that ``correction`` was measured on prints it: every circle and line moved.
 
     Page frame (mm, y up), each page about its own middle. What was read from a file without correction,
-    such as its scale page, is moved too and no longer true.
+    such as its scale page, is moved too and no longer true. A skew leans the window that cuts a mark at a
+    join, and readers know upright clips only: under a skew a mark that is on two pages counts as cut on both.
     """
     by_page = [correction.printed(box.width, box.height) for box in found.pages]
+    twice = _on_two_pages(found.circles) if correction.skew else frozenset()
     return replace(
         found,
-        circles=tuple(_circle(circle, by_page[circle.page]) for circle in found.circles),
+        circles=tuple(_cut(_circle(circle, by_page[circle.page]), twice) for circle in found.circles),
         segments=_segments(found.segments, by_page),
     )
+
+
+def _on_two_pages(circles: Sequence[Circle]) -> frozenset[str]:
+    """The marks that are drawn on more than one page."""
+    pages: dict[str, set[int]] = {}
+    for circle in circles:
+        if "mark" in circle.data:
+            pages.setdefault(circle.data["mark"], set()).add(circle.page)
+    return frozenset(mark for mark, on in pages.items() if len(on) > 1)
+
+
+def _cut(circle: Circle, marks: frozenset[str]) -> Circle:
+    """``circle``, said to be cut by the clip where it is one of ``marks``."""
+    if circle.data.get("mark") not in marks:
+        return circle
+    return replace(circle, data={**circle.data, "clipped": "yes"})
 
 
 def _segments(segments: Sequence[Segment], by_page: Sequence[Matrix]) -> tuple[Segment, ...]:

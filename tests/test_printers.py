@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jiggen.cli_printer import printer
+from jiggen.cli_printer import loaded, printer
 from jiggen.printers import Profile, age_note, every, folder, from_toml, load, remove, safe_name, save, to_toml
 from jiggen.sheets.correction import Correction
 
@@ -222,3 +222,19 @@ def test_no_printer_yet(place: Path) -> None:
     ran = run()
     assert ran.exit_code == 0
     assert "no printer is kept" in ran.stdout
+
+
+def test_what_make_loads(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old = Profile("attic", "a4", Correction(1.01), date(2001, 1, 1))
+    fresh = Profile("office-2", "a4", Correction(0.99), date.today())
+    save(old, place)
+    save(fresh, place)
+    assert loaded("office-2", "a4") == fresh
+    assert capsys.readouterr().err == ""
+    assert loaded("attic", "a4") == old
+    assert "note: printer attic: measured" in capsys.readouterr().err
+    for name, paper in (("office-2", "letter"), ("office-2", "200 x 280 mm"), ("none", "a4"), ("../none", "a4")):
+        with pytest.raises(SystemExit) as ended:
+            loaded(name, paper)
+        assert ended.value.code == 2
+        assert "stop: printer" in capsys.readouterr().err

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import cos, pi, sin
 
 import numpy as np
@@ -17,7 +16,7 @@ from jiggen.readback.model import Circle, Found, PageBox
 from jiggen.readback.pdf import read_pdf
 from jiggen.render.pdf import pdf
 from jiggen.sheets.correction import Correction
-from jiggen.sheets.model import Keep, Page, Sheet
+from jiggen.sheets.model import Page, Sheet
 from jiggen.sheets.paper import paper
 from jiggen.sheets.tiling import pages
 from jiggen.verify import Placed, Target, check_pdf
@@ -87,15 +86,25 @@ def test_a_hole_cut_by_an_upright_join_is_one_hole(correction: Correction, besid
     for number, y in enumerate((20.0, 100.0, 185.0)):
         pen.oval(at, y, 2.778, 2.778, Ink.DRILL, data=(("mark", f"3/A/{number}"), ("face", "A")))
         targets.append(Target(f"3/A/{number}", "A", at, y, 2.778, 2.778, 0.0))
-    keeps = (Keep(0.0, 0.0, wide, high, 0),)
-    made: tuple[Page, ...] = pages(Sheet("S1", "N", pen.drawing(wide, high), keeps), LETTER, 9.525, "f").pages
-    made = tuple(replace(page) for page in made)
+    made = pages(Sheet("S1", "N", pen.drawing(wide, high)), LETTER, 9.525, "f").pages
     assert made[0].window[2] - made[0].shift[0] == pytest.approx(at - beside)
     placed = [Placed("S1", page.shift, {"A": (0.0, 0.0)}) for page in made]
     found = printed(read_pdf(pdf(made, title="t", correction=correction)), correction)
     deviations, problems = check_pdf({"S1": targets}, placed, found)
     assert problems == []
     assert {one.id for one in deviations} == {target.id for target in targets}
+
+
+def test_a_mark_twice_on_one_page_is_one_too_many() -> None:
+    """A skew excuses a mark at a join of two pages and nothing else."""
+    pen = Pen()
+    for _ in range(2):
+        pen.oval(60.0, 60.0, 2.778, 2.778, Ink.DRILL, data=(("mark", "3/A/1"), ("face", "A")))
+    page = Page(LETTER, "1", tuple(pen.shapes), (0.0, 0.0, 210.0, 270.0))
+    found = printed(read_pdf(pdf([page], title="t", correction=WORST)), WORST)
+    target = Target("3/A/1", "A", 60.0, 60.0, 2.778, 2.778, 0.0)
+    _, problems = check_pdf({"S1": [target]}, [Placed("S1", (0.0, 0.0), {"A": (0.0, 0.0)})], found)
+    assert [problem.found for problem in problems] == ["a circle too many on S1, called 3/A/1"]
 
 
 def test_lines_are_moved_too() -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import atan2, cos, hypot, pi, sin
+from itertools import pairwise
+from math import atan2, ceil, cos, hypot, pi, sin
 
 from jiggen.compose.scales import Scale, scales
 from jiggen.compose.sight import bars_of, sight
@@ -54,11 +55,12 @@ def plan_view(plan: Plan, problems: Sequence[Problem], size: tuple[float, float]
 def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     """Draw the plan view into ``box``, as large as the job's scales allow, with its scale at the foot."""
     found = islands(plan)
-    lines = _legend(plan, box.right - box.left, True)  # as many lines as the longer legend has
+    lines = _legend(plan, box.right - box.left, True, None, True)  # as many lines as the longest legend has
     room = Box(box.left, box.bottom + 4.0 * len(lines) + 1.0, box.right, box.top)
     laid = lay(plan, found, room)
     y = box.bottom + 4.0 * len(lines)
-    for words in _legend(plan, box.right - box.left, not laid.true, laid.scale):
+    some = any(len(_told(line, laid.scale)) < len(line.posts) for line in plan.runs)
+    for words in _legend(plan, box.right - box.left, not laid.true, laid.scale, some):
         pen.text(box.left + 1.0, y - SMALL, words, SMALL)
         y -= 4.0
     taken = Space()
@@ -74,17 +76,30 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     for island, view in views:
         for line in island.runs:
             _side_words(pen, line, view, taken, room)
+    shown = {name for island in found for line in island.runs for name in _told(line, laid.scale)}
     for post, view in posts:
-        _name(plan, pen, post, view, taken, room)
+        if post.id in shown:
+            _name(plan, pen, post, view, taken, room)
 
 
-def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None = None) -> list[str]:
+def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None, some: bool) -> list[str]:
     words = f"Scale {scale.name if scale else scales(plan.job.units)[-1].name}. Grey: where people are."
     if apart:
         words += " Runs that do not meet are drawn side by side, not at their true distance."
     if any(isinstance(line.ground, Stair) for line in plan.runs):
         words += " Cross lines: nosings."
+    if some:
+        words += " Where posts stand close, only some are named."
     return cut_words(words, SMALL, wide - 2.0)
+
+
+def _told(line: RunLine, scale: Scale) -> list[str]:
+    """The posts of a run that are named: all, or where their names would crowd the ends and as many between as go well."""
+    pitch = min(scale.paper(b - a) for a, b in pairwise(line.stations))
+    longest = max(width(name, fitted(name, NAME, 14.0, 2.3)) for name in line.posts)
+    every = max(1, ceil((longest + 0.8) / max(pitch, 0.1)))
+    last = len(line.posts) - 1
+    return [name for k, name in enumerate(line.posts) if k in (0, last) or (k % every == 0 and k + every <= last)]
 
 
 def islands(plan: Plan) -> list[Island]:
@@ -254,7 +269,8 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
     if line.rake:
         ahead = (line.rake > 0) == (cos(spin - atan2(line.level.y, line.level.x)) > 0)
         told, beside = "PEOPLE, UP >" if ahead else "< UP, PEOPLE", gap + BAND + 2.4
-    for words, out in ((told, beside), (f"RUN {line.id}", -3.6)):
+    short = long / (len(line.posts) - 1) < 24.0  # the posts' names need the room beside the line
+    for words, out in ((told, beside), (f"RUN {line.id}", -8.0 if short else -3.6)):
         size = fitted(words, SMALL, max(long - 2.0, 8.0), 2.3)
         x, y = view.at(*_along(line, middle, off, out * view.ratio))
         half, up = width(words, size) / 2.0 + 0.6, size / 2.0 + 0.6

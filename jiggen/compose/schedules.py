@@ -176,7 +176,7 @@ def _by_sheet(plan: Plan) -> Iterator[Table]:
         Column(f"drop {unit}", "right"),
         Column("drop mm", "right"),
         Column("across mm", "right"),
-        Column("over the surface underfoot mm", "right"),
+        Column("over surface mm", "right"),
         Column("drill"),
         Column("depth"),
     )

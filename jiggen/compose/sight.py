@@ -84,13 +84,13 @@ def bars_of(plan: Plan, line: RunLine) -> list[Post]:
 
 
 def worst(plan: Plan, line: RunLine, seen: Sight) -> Worst | None:
-    """The opening whose size under load at the slackest (at rest without loads) is the largest share of its sphere."""
+    """The opening that, loaded at the slackest (at rest without loads), comes nearest to its sphere or is furthest over it."""
     if not line.openings or not line.drops:
         return None
     found = plan.loads.get(line.id)
     given = found.worst if found else line.openings
     limits = [sphere for sphere, _ in spheres(plan.job, line)]
-    index = max(range(len(given)), key=lambda i: (given[i] / limits[i], -i))
+    index = max(range(len(given)), key=lambda i: (given[i] - limits[i], i))
     x = _bay(seen)
     over, under = _edges(line, seen, index, x)
     return Worst(

@@ -152,7 +152,7 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
     limits = spheres(job, line)
     given = found.worst if found else line.openings
     for index, limit in enumerate(limits):
-        if limit not in worst or given[index] > given[worst[limit]]:
+        if limit not in worst or given[index] >= given[worst[limit]]:
             worst[limit] = index
     for (sphere, clause), index in worst.items():
         loaded = both(job, found.worst[index]) if found else "not worked out"

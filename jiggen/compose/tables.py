@@ -282,7 +282,7 @@ def _ink(strong: bool) -> Ink:
 
 
 def widths(table: Table, room: float) -> list[float]:
-    """Width of each column, mm: as its contents ask; where that is over ``room``, the widest give way."""
+    """Width of each column, mm: as its contents ask; where that is over ``room``, all give way, the widest most."""
     if len(table.columns) * LEAST > room:
         raise ValueError(f"{len(table.columns)} columns do not go into {room:.0f} mm")
     asked, least = [], []
@@ -303,12 +303,13 @@ def _natural(cells: Sequence[str]) -> float:
 
 
 def _shared(asked: Sequence[float], floor: Sequence[float], room: float) -> list[float]:
-    """Widths cut down to one common most, never under ``floor``, together ``room``."""
+    """Widths cut down together to ``room``, wide columns more than narrow ones, never under ``floor``."""
+
+    def cut(share: float) -> list[float]:
+        return [max(least, min(want, share * want**0.75)) for want, least in zip(asked, floor, strict=True)]
+
     low, high = 0.0, max(asked)
     for _ in range(60):
-        most = (low + high) / 2.0
-        if sum(max(least, min(want, most)) for want, least in zip(asked, floor, strict=True)) > room:
-            high = most
-        else:
-            low = most
-    return [max(least, min(want, low)) for want, least in zip(asked, floor, strict=True)]
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if sum(cut(middle)) > room else (middle, high)
+    return cut(low)

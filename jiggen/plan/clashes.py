@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from math import ceil
 
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
@@ -136,13 +137,18 @@ def _remedy(job: Job, first: Body, second: Body) -> str:
     if shorter is not None:
         found.append(f"use screws {mm_text(shorter)} mm shorter")
     if up is not None:
-        found.append(f"move {second.mark.label} {mm_text(abs(up))} mm {'up' if up > 0 else 'down'}")
+        found.append(f"move {second.mark.label} {mm_text(_up(abs(up)))} mm {'up' if up > 0 else 'down'}")
     if sideways is not None:
-        found.append(f"{mm_text(abs(sideways))} mm sideways")
+        found.append(f"{mm_text(_up(abs(sideways)))} mm sideways")
     words = " or ".join(found) or "use a wider post"
     if first.mark.run != second.mark.run and shorter is None:
         words += f'; stagger = "auto" in run {second.mark.run} looks for a shift that clears all'
     return words
+
+
+def _up(shift: float) -> float:
+    """A shift as it is told, the next 0.1 mm up: rounded to the nearest it might not cure."""
+    return ceil(shift * 10.0 - 1e-6) / 10.0
 
 
 def _shorter(job: Job, first: Body, second: Body) -> float | None:

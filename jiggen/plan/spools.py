@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 TRIES = 4000  # sets of spools looked at, shortest first
+PLACINGS = 2000  # placings that such a search may take
 EXACT = 14  # up to so many cuts every way of sharing them out is tried
 
 
@@ -46,6 +47,8 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
     bound = 0.0
     for spools in _sets(sorted(set(sizes)), total):
         bound = bound or sum(spools)
+        if sum(int(spool / lengths[-1] + 1e-9) for spool in spools) < len(lengths):
+            continue
         shares = _best_fit(lengths, spools)
         if shares is None and len(lengths) <= EXACT:
             shares = _every_way(lengths, spools)
@@ -91,11 +94,16 @@ def _best_fit(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | 
 
 
 def _every_way(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | None:
-    """A way of sharing the cuts out, found by trying all; None where there is none."""
+    """A way of sharing the cuts out, found by trying all, up to ``PLACINGS``; None where none was found."""
     left = list(spools)
     shares: list[int] = []
+    placings = 0
 
     def place(index: int) -> bool:
+        nonlocal placings
+        placings += 1
+        if placings > PLACINGS:
+            return False
         if index == len(lengths):
             return True
         tried: set[float] = set()

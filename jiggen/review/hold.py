@@ -19,6 +19,7 @@ from jiggen.mechanics.hold import (
     thread_in_wood,
 )
 from jiggen.plan.model import Plan, Post, RunLine
+from jiggen.plan.takeoff import rounded_up
 from jiggen.problems import Problem
 from jiggen.review.load import newtons
 from jiggen.review.rest import both
@@ -50,7 +51,7 @@ def _screws(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
             "stop",
             where,
             f"{screw.text} goes {both(plan, max(inside, 0.0))} into the wood, {times} diameters ({both(plan, least)}) are the least",
-            f"use screws longer by {both(plan, least - inside)}",
+            f"use screws longer by {both(plan, rounded_up(plan.job, least - inside))}",
             "NDS 12.1, least penetration",
         )
         return
@@ -62,7 +63,7 @@ def _screws(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
         more = screws_needed(pull, _of(screw), gravity, screw.shank, thread)
         longer = length_needed(pull, count, _of(screw), gravity, screw.shank, fitting.flange, sleeve, gap)
         cures = [f"{more} such screws"] if more is not None and more <= 8 else []
-        cures.append(f"screws {both(plan, longer)} long")
+        cures.append(f"screws {both(plan, rounded_up(plan.job, longer))} long")
         yield Problem(
             "check",
             where,

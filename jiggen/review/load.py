@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import cos
+from collections.abc import Callable, Iterator
+from math import ceil, cos, floor
 
 from jiggen.handbook.strands import breaking_load
+from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
 from jiggen.mechanics.endpost import SAFE_SHARE
 from jiggen.mechanics.opening import tension_to_stay
@@ -17,6 +18,7 @@ from jiggen.problems import Level, Problem
 from jiggen.review.rest import EPSILON, both
 from jiggen.units import N_PER_LBF, mm_text
 
+PULL_STEP = N_PER_LBF + 1.0  # what rounding up can add to a pull that is told
 COMMON = "common practice, no source"
 
 
@@ -35,9 +37,23 @@ def under_load(plan: Plan, line: RunLine) -> Iterator[Problem]:
 
 def newtons(plan: Plan, force: float) -> str:
     """A force in the job's units: "225 lbf (1001 N)" or "1001 N"."""
+    return _told(plan, force, lambda value: mm_text(value, 0))
+
+
+def at_least(plan: Plan, force: float) -> str:
+    """A force that is needed, rounded up in the unit that is told, so that what is told is enough."""
+    return _told(plan, force, lambda value: mm_text(ceil(value - 1e-6), 0))
+
+
+def at_most(plan: Plan, force: float) -> str:
+    """A force that must not be passed, rounded down in the unit that is told."""
+    return _told(plan, force, lambda value: mm_text(floor(value + 1e-6), 0))
+
+
+def _told(plan: Plan, force: float, words: Callable[[float], str]) -> str:
     if plan.job.units == "mm":
-        return f"{mm_text(force, 0)} N"
-    return f"{mm_text(force / N_PER_LBF, 0)} lbf ({mm_text(force, 0)} N)"
+        return f"{words(force)} N"
+    return f"{words(force / N_PER_LBF)} lbf ({words(force)} N)"
 
 
 def _level(plan: Plan) -> Level:
@@ -74,13 +90,12 @@ def _cure(plan: Plan, line: RunLine, loaded: Load, index: int, sphere: float) ->
     free, cables = places_of(line, held)[index]
     args = (held.stiffness, held.total, held.play, cables)
     needed = tension_to_stay(line.openings[index], sphere, loaded.force, free, *args)
-    lost = held.tension - held.slackest
-    share = held.slackest / held.tension if held.tension else 1.0
     found = []
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    pull = max(needed + lost, needed / share if share > 0.0 else 0.0)
-    if pull < 1e9 and (strength is None or pull <= strength * SAFE_SHARE):
-        found.append(f"pull {newtons(plan, pull + 1.0)}")
+    pull = pull_for(plan, held, needed)
+    rise = held.tightest - held.tension  # what cold (or heat) adds to any pull
+    if pull < 1e9 and (strength is None or pull + PULL_STEP + rise <= strength * SAFE_SHARE):
+        found.append(f"pull {at_least(plan, pull + 1.0)}")
     if cables == 1 and index == len(line.openings) - 1 and line.closes != "cable":
         found.append(f"use {len(line.drops) + 1} cables")
     spacing = floor_to(largest_spacing(plan.job, held, sphere) - EPSILON, plan.job.round_to)
@@ -92,6 +107,18 @@ def _cure(plan: Plan, line: RunLine, loaded: Load, index: int, sphere: float) ->
             found.append(f"put {bars} spacer bar{'s' * (bars > 1)} in each free length")
             break
     return ", or ".join(found) or "shorten the spans"
+
+
+def pull_for(plan: Plan, held: Strung, left: float) -> float:
+    """The pull on the day of installing of which ``left`` N remain after loss at the slackest day.
+
+    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is.
+    """
+    cable = plan.job.cable
+    apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
+    days = (cable.coldest - cable.install_temperature, cable.hottest - cable.install_temperature, 0.0)
+    taken = max(held.stiffness * apart * day for day in days)
+    return (left + taken) / (1.0 - cable.loss) if cable.loss < 1.0 else float("inf")
 
 
 def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
@@ -151,7 +178,7 @@ def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
             "check",
             f"run {line.id}",
             "the cables hang slack at one end of the temperature range, after loss",
-            "pull harder, or check them in that season",
+            f"pull {at_least(plan, pull_for(plan, held, 1.0))} at the least, or check them in that season",
         )
 
 
@@ -172,7 +199,7 @@ def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
             f"run {line.id}",
             f"at its tightest a cable pulls {newtons(plan, held.tightest)}, over half of its breaking strength "
             f"({newtons(plan, strength)})",
-            f"pull at most {newtons(plan, max(strength * SAFE_SHARE - held.tightest + held.tension, 0.0))}",
+            f"pull at most {at_most(plan, max(strength * SAFE_SHARE - held.tightest + held.tension, 0.0))}",
             cable.strand.breaking_source,
         )
 

@@ -363,8 +363,8 @@ def test_spacing_left_open_at_a_narrow_spacing_is_not_wider_than_it_says() -> No
 
 
 def test_spacing_left_open_reads_the_table_of_tensions() -> None:
-    """abcb-2022 asks for a tension by spacing (60, 80 or 100 mm), so a spacing that the table has is chosen where one
-    passes: at 900 N and 911 mm clear (the column of 1000) 3.0 mm 1x19 wire 80 mm apart needs less."""
+    """911 mm clear reads the column of 1000, 3.2 mm 1x19 the rows of 3.0: 785 N at 80 mm, 1910 N at 100 mm. With 1500 N
+    the spacing is one that the table allows."""
     made = plan(run([1000, 1000], height=1100), job={"code": "abcb-2022"}, cable={"tension": 1500})
     by_hand = plan(run([1000, 1000], height=1100, spacing=80), job={"code": "abcb-2022"}, cable={"tension": 1500})
     assert [p.found for p in review(by_hand) if "table" in p.source] == []

@@ -1,0 +1,351 @@
+"""A Plan, or nothing yet, turned into the measure-up form: sketches with empty boxes, each with the job-file key that it fills."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from jiggen.compose.planview import draw_plan
+from jiggen.compose.sight import sight
+from jiggen.compose.space import Box
+from jiggen.compose.tables import cut_words
+from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.scene import Drawing, Ink, Pen
+from jiggen.job.model import PostKind, Ramp, Run, Stair
+from jiggen.plan.model import Plan
+from jiggen.problems import Problem
+from jiggen.units import mm_text
+
+SMALL = 2.3  # lettering of boxes and keys
+WORDS = 2.5
+TALL = 6.5  # of a box to write in
+ROW = 17.0  # a box with its words and its key
+ACROSS = 4  # boxes beside one another
+SKETCH = 40.0  # height of a strip's sketch
+PLACES = 4  # posts in a strip
+HOW = (
+    "Measure with the tape that you will drill by, and hook it the same way each time. Write what the tape says; do not round.",
+    "BEFORE ORDERING: spans, widths, rises and goings, gaps. BEFORE DRILLING: undersides and leans, when the rails are fixed.",
+    "Level distances with a level or a plumb line. Lean: mm off plumb on 1 m of post, + in the run's direction and + to the left.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One box: what to measure and the key of the job file that it fills."""
+
+    what: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One post of a strip: its name, what to measure there; ``span``: what to measure from it to the next."""
+
+    name: str
+    asks: tuple[Ask, ...]
+    span: Ask | None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One run: its name, its posts, what to measure of the whole; ``steps``: risers, 0 where there is no stair."""
+
+    title: str
+    stops: tuple[Stop, ...]
+    whole: tuple[Ask, ...]
+    steps: int
+    path: str
+    sloped: Literal["", "stair", "ramp"]
+
+
+def form(
+    plan: Plan | None, problems: Sequence[Problem], size: tuple[float, float], units: Literal["in", "mm"] = "in"
+) -> tuple[Drawing, ...]:
+    """The measure-up form on drawings of ``size`` mm. ``plan`` None: a blank one, with lengths in ``units``.
+
+    Boxes for spans, undersides, post widths, leans, gaps, turns, each riser and going; under each box its key.
+    """
+    unit = "inches" if (plan.job.units if plan else units) == "in" else "millimetres"
+    rows = _rows(plan) if plan else _blank()
+    book = _Book(size, f"{plan.job.name}   {plan.fingerprint}" if plan else "", unit)
+    _first(book, plan, rows)
+    for row in rows:
+        _strips(book, row)
+        if row.sloped == "stair":
+            _steps(book, plan, row)
+    return tuple(pen.drawing(*size, "Measure-up form") for pen in book.pages)
+
+
+class _Book:
+    """Pages filled from the top."""
+
+    def __init__(self, size: tuple[float, float], name: str, unit: str) -> None:
+        self.size, self.name, self.unit = size, name, unit
+        self.pages: list[Pen] = []
+        self.y = 0.0
+        self.turn()
+
+    @property
+    def pen(self) -> Pen:
+        return self.pages[-1]
+
+    def turn(self) -> None:
+        self.pages.append(Pen())
+        more = " (continued)" if len(self.pages) > 1 else ""
+        self.pen.text(1.0, self.size[1] - 7.0, f"MEASURE-UP FORM{more}", 6.0, ink=Ink.STRONG)
+        job = f"Job: {self.name}" if self.name else "Job: ____________________________"
+        high = fitted(job, 3.0, self.size[0] - 2.0, SMALL)
+        self.pen.text(1.0, self.size[1] - 11.2, cut_words(job, high, self.size[0] - 2.0)[0], high)
+        words = f"by ____________________   date ______________   lengths in {self.unit}"
+        self.pen.text(1.0, self.size[1] - 16.0, words, fitted(words, 3.0, self.size[0] - 2.0, SMALL))
+        self.y = self.size[1] - 18.2
+
+    def need(self, height: float) -> None:
+        if self.y < height:
+            self.turn()
+
+
+def _rows(plan: Plan) -> list[Row]:
+    """What to measure of each run of a job; a post that an earlier run has is measured there."""
+    found: list[Row] = []
+    seen: dict[str, str] = {}
+    for number, (run, line) in enumerate(zip(plan.job.runs, plan.runs, strict=True)):
+        path = f"run[{number}]"
+        stops = []
+        for index, name in enumerate(run.posts):
+            asks = () if name in seen else _post_asks(name, plan.post_by_id[name].kind)
+            span = None
+            if index + 1 < len(run.posts):
+                span = Ask(f"{name} to {run.posts[index + 1]}", f"{path}.{run.measured}[{index}]")
+            stops.append(Stop(name, asks, span))
+        for name in run.posts:
+            seen.setdefault(name, run.id)
+        steps = len(sight(plan, line).nosings)
+        sloped: Literal["", "stair", "ramp"] = (
+            "stair" if isinstance(run.ground, Stair) else "ramp" if isinstance(run.ground, Ramp) else ""
+        )
+        title = f"RUN {run.id}{', ' + sloped if sloped else ''}"
+        found.append(Row(title, tuple(stops), tuple(_run_asks(run, path, number)), steps, path, sloped))
+    return found
+
+
+def _blank() -> list[Row]:
+    """A level run of seven posts and a stair of four, nothing named yet."""
+    rows = []
+    for number, (count, steps) in enumerate(((7, 0), (4, 14))):
+        path = f"run[{number}]"
+        stops = tuple(
+            Stop(
+                "____",
+                _post_asks("POST", None),
+                Ask("to the next post", f"{path}.spans[{index}]") if index + 1 < count else None,
+            )
+            for index in range(count)
+        )
+        whole = (
+            Ask("turn from the run before", f"{path}.turn"),
+            Ask("gap beside its first post", f"{path}.gap_at_start"),
+            Ask("gap beside its last post", f"{path}.gap_at_finish"),
+        )
+        title = f"RUN ____ ({'stair' if steps else 'level'})"
+        rows.append(Row(title, stops, whole, steps, path, "stair" if steps else ""))
+    return rows
+
+
+def _post_asks(name: str, kind: PostKind | None) -> tuple[Ask, ...]:
+    """Underside, widths and leans of a post."""
+    own = f"as_built.{toml_key(name)}"
+    post = f"post.{toml_key(kind.name) if kind else 'KIND'}"
+    if kind and kind.shape == "round":
+        wide: tuple[Ask, ...] = (Ask("diameter", f"{post}.diameter"),)
+    elif kind is None or kind.shape == "square":
+        wide = (Ask("width", f"{post}.width"),)
+    else:
+        wide = (Ask("width along", f"{post}.along"), Ask("width across", f"{post}.across"))
+    return (
+        Ask("U: surface to underside", f"{own}.underside"),
+        Ask("lean along, mm per m", f"{own}.lean[0]"),
+        Ask("lean across, mm per m", f"{own}.lean[1]"),
+        *wide,
+    )
+
+
+def toml_key(name: str) -> str:
+    """A name as a key of a TOML file: quoted where it must be."""
+    if re.fullmatch("[A-Za-z0-9_-]+", name):
+        return name
+    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
+
+
+def _run_asks(run: Run, path: str, number: int) -> Iterator[Ask]:
+    if number:
+        yield Ask(f"{run.id}: turn, left or right", f"{path}.turn")
+    yield Ask(f"{run.id}: gap beside {run.posts[0]}", f"{path}.gap_at_start")
+    yield Ask(f"{run.id}: gap beside {run.posts[-1]}", f"{path}.gap_at_finish")
+    if isinstance(run.ground, Ramp):
+        yield Ask(f"{run.id}: slope of the ramp", f"{path}.ramp.slope")
+    if run.guard.mount == "side":
+        yield Ask(f"{run.id}: deck edge to cables", f"{path}.out")
+
+
+def _first(book: _Book, plan: Plan | None, rows: Sequence[Row]) -> None:
+    """How to measure, the plan of the job (or squares to sketch it on), and the boxes of whole runs."""
+    for words in HOW:
+        for line in cut_words(words, WORDS, book.size[0] - 2.0):
+            book.pen.text(1.0, book.y - WORDS, line, WORDS)
+            book.y -= 4.0
+    book.y -= 1.0
+    high = 0.4 * book.size[1]
+    box = Box(0.0, book.y - high, book.size[0], book.y)
+    if plan:
+        draw_plan(plan, book.pen, box)
+    else:
+        _squares(book.pen, box)
+    book.y = box.bottom - 4.0
+    asks = [Ask("fall: deck to what is below", "job.fall"), *(ask for row in rows for ask in row.whole)]
+    _grid(book, asks)
+
+
+def _squares(pen: Pen, box: Box) -> None:
+    """Squares of 5 mm to sketch the plan view on."""
+    columns, lines = int((box.right - box.left - 2.0) // 5.0), int((box.top - box.bottom - 6.0) // 5.0)
+    left, bottom = box.left + 1.0, box.bottom + 1.0
+    for k in range(columns + 1):
+        pen.line(left + 5.0 * k, bottom, left + 5.0 * k, bottom + 5.0 * lines, Ink.HATCH)
+    for k in range(lines + 1):
+        pen.line(left, bottom + 5.0 * k, left + 5.0 * columns, bottom + 5.0 * k, Ink.HATCH)
+    words = "Sketch of the plan: posts with names, runs, which side people stand on, walls, stairs and which way is up"
+    pen.text(left, box.top - SMALL, words, fitted(words, WORDS, box.right - box.left - 2.0, SMALL))
+
+
+def _grid(book: _Book, asks: Sequence[Ask]) -> None:
+    wide = book.size[0] / ACROSS
+    for start in range(0, len(asks), ACROSS):
+        shown = asks[start : start + ACROSS]
+        high = ROW + (2.5 if any(len(_key_lines(ask.key, wide - 4.0)) > 1 for ask in shown) else 0.0)
+        book.need(high)
+        for column, ask in enumerate(shown):
+            _ask(book.pen, ask, column * wide + 1.0, book.y, wide - 4.0)
+        book.y -= high
+
+
+def _ask(pen: Pen, ask: Ask, x: float, top: float, wide: float) -> None:
+    """What to measure, the box, its key below in one or two lines; ``ROW`` high together."""
+    for words in cut_words(ask.what, SMALL, wide)[:1]:
+        pen.text(x, top - SMALL, words, SMALL)
+    pen.box(x, top - 3.2 - TALL, x + wide, top - 3.2, Ink.EDGE)
+    y = top - 3.2 - TALL - 0.8 - SMALL
+    for words in _key_lines(ask.key, wide):
+        pen.text(x, y, words, SMALL)
+        y -= SMALL + 0.9
+
+
+def _key_lines(key: str, wide: float) -> list[str]:
+    """A key on one line, or on two, broken after a dot where that helps."""
+    if width(key, SMALL) <= wide:
+        return [key]
+    dots = [place + 1 for place, character in enumerate(key) if character == "."]
+    for place in reversed(dots):
+        if max(width(key[:place], SMALL), width(key[place:], SMALL)) <= wide:
+            return [key[:place], key[place:]]
+    return cut_words(key, SMALL, wide)
+
+
+def _strips(book: _Book, row: Row) -> None:
+    """The run as sketches of up to four posts, a post repeated where the next sketch begins."""
+    last = len(row.stops) - 1
+    starts = list(range(0, last, PLACES - 1)) or [0]
+    for start in starts:
+        stops = row.stops[start : start + PLACES]
+        high = SKETCH + ROW * max(len(stop.asks) for stop in row.stops) + 3.0
+        book.need(high)
+        _strip(book, row, stops, start)
+        book.y -= high
+
+
+def _strip(book: _Book, row: Row, stops: Sequence[Stop], start: int) -> None:
+    pen, pitch, top = book.pen, book.size[0] / PLACES, book.y
+    title = row.title + (" (continued)" if start else "")
+    pen.text(1.0, top - 4.0, title, fitted(title, 4.0, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
+    rail, floor = top - 14.0, top - SKETCH + 4.0
+    centres = [pitch * (k + 0.5) for k in range(len(stops))]
+    for x, stop in zip(centres, stops, strict=True):
+        pen.box(x - 3.0, floor, x + 3.0, rail + 2.0, Ink.EDGE)
+        high = fitted(stop.name, 3.5, pitch - 3.0, SMALL)
+        for up, words in enumerate(reversed(cut_words(stop.name, high, pitch - 3.0)[:2])):
+            pen.text(x, rail + 3.0 + up * (high + 0.8), words, high, "middle", ink=Ink.STRONG)
+        pen.line(x + 5.0, floor, x + 5.0, rail, Ink.TICK)
+        for tip, way in ((floor, 1.0), (rail, -1.0)):
+            pen.fill(((x + 5.0, tip), (x + 4.6, tip + way * 1.8), (x + 5.4, tip + way * 1.8)))
+        pen.text(x + 6.2, floor + 2.0, "U", SMALL)
+    for a, b in pairwise(centres):
+        pen.line(a + 3.0, rail, b - 3.0, rail, Ink.EDGE)
+        pen.line(a + 3.0, rail + 2.0, b - 3.0, rail + 2.0, Ink.EDGE)
+    pen.line(centres[0] - 8.0, floor, centres[-1] + 8.0, floor, Ink.EDGE)
+    for index, (a, b) in enumerate(pairwise(centres)):
+        span = stops[index].span
+        if span:
+            _ask(pen, span, a + 10.5, rail - 3.0, b - a - 15.0)
+    first = start > 0  # its first post stands in the sketch before too
+    for index, (x, stop) in enumerate(zip(centres, stops, strict=True)):
+        if not stop.asks or (index == 0 and first):
+            words = "measured above" if index == 0 and first else "measured with the run before"
+            for number, line in enumerate(cut_words(words, SMALL, pitch - 4.0)):
+                pen.text(x - pitch / 2.0 + 1.0, floor - 4.0 - SMALL - 4.0 * number, line, SMALL)
+            continue
+        for number, ask in enumerate(stop.asks):
+            _ask(pen, ask, x - pitch / 2.0 + 1.0, floor - 4.0 - ROW * number, pitch - 4.0)
+
+
+def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
+    """Every riser and going of the stair, and where its first and last post stand; a small sketch says what is what."""
+    book.need(34.0 + 2.0 * ROW)
+    pen, top = book.pen, book.y
+    words = f"{row.title}: STEPS, counted from the lowest riser"
+    pen.text(1.0, top - 3.5, words, fitted(words, 3.5, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
+    _sketch(pen, 30.0, top - 31.0)
+    rule = plan.job.rules.stair if plan else None
+    told = [
+        "The job file takes one rise and one going: the mean of what is found. Write every one of them down first.",
+        "First and last behind nosing: level, from the post's centre to the nosing next downhill; negative on the floor below.",
+    ]
+    if rule:
+        told.append(f"Largest less smallest of one flight: {mm_text(rule.spread_most)} mm at most ({rule.clause}).")
+    y = top - 8.0
+    for text in told:
+        for line in cut_words(text, SMALL, book.size[0] - 92.0):
+            pen.text(90.0, y - SMALL, line, SMALL)
+            y -= 3.8
+    book.y = top - 36.0
+    key = f"{row.path}.stair"
+    asks = [
+        Ask("first post behind nosing", f"{key}.first_behind_nosing"),
+        Ask("last post behind nosing", f"{key}.last_behind_nosing"),
+        Ask("overhang of the nosings", f"{key}.overhang"),
+        *(Ask(f"rise {number}", f"{key}.rise") for number in range(1, row.steps + 1)),
+        *(Ask(f"going {number}", f"{key}.going") for number in range(1, row.steps)),
+    ]
+    _grid(book, asks)
+
+
+def _sketch(pen: Pen, x: float, y: float) -> None:
+    """Two steps with rise, going and overhang named."""
+    rise, going, over = 9.0, 20.0, 3.0
+    points = [(x - 12.0, y), (x + over, y)]
+    for k in range(2):
+        left, top = x + going * k, y + rise * (k + 1)
+        points += [(left + over, top - 1.5), (left, top - 1.5), (left, top), (left + going + over, top)]
+    pen.path(points, Ink.EDGE)
+    pen.line(x - 4.0, y, x - 4.0, y + rise, Ink.TICK)
+    pen.text(x - 5.0, y + rise / 2.0 - SMALL / 2.0, "rise", SMALL, "right")
+    pen.line(x, y + rise, x, y + 2.0 * rise + 5.0, Ink.HATCH)
+    pen.line(x + going, y + 2.0 * rise, x + going, y + 2.0 * rise + 5.0, Ink.HATCH)
+    pen.line(x, y + 2.0 * rise + 3.5, x + going, y + 2.0 * rise + 3.5, Ink.TICK)
+    half = width("going", SMALL) / 2.0
+    pen.text(x + going / 2.0 - half, y + 2.0 * rise + 4.5, "going", SMALL)
+    pen.text(x + over + 1.5, y + 1.0, "overhang: riser to nosing", SMALL)

@@ -1,0 +1,118 @@
+"""The plan view read back: posts and runs, times the stated scale, stand where the plan has them."""
+
+from __future__ import annotations
+
+import re
+from math import hypot
+
+import pytest
+from packet_pages import NAMES, named, planned, size_of, texts
+
+from jiggen.compose.planview import draw_plan, islands, plan_view
+from jiggen.compose.scales import scales
+from jiggen.compose.space import Box
+from jiggen.drawing.scene import Drawing, Line, Path, Pen
+from jiggen.plan.model import Plan
+
+NEAR = 0.05  # mm of paper
+
+
+def ratio_of(drawing: Drawing) -> float:
+    told = " ".join(text.text for text in texts(drawing))
+    (ratio,) = set(re.findall(r"Scale [^.]*?1:(\d+)", told))
+    return float(ratio)
+
+
+def middles(drawing: Drawing) -> dict[str, tuple[float, float]]:
+    """The middle of each post's outline on paper."""
+    found = {}
+    for post, way in named(drawing.shapes, "post"):
+        assert isinstance(way, Path)
+        count = len(way.points)
+        found[post] = (sum(p.x for p in way.points) / count, sum(p.y for p in way.points) / count)
+    return found
+
+
+def check(plan: Plan, drawing: Drawing) -> None:
+    ratio = ratio_of(drawing)
+    assert ratio in {scale.ratio for scale in scales(plan.job.units)}
+    at = middles(drawing)
+    together = [{name for line in island.runs for name in line.posts} for island in islands(plan)]
+    assert set(at) == set().union(*together)
+    for names in together:
+        first = min(names)
+        zero = plan.post_by_id[first].prism.base
+        for name in names:
+            base = plan.post_by_id[name].prism.base
+            assert at[name][0] - at[first][0] == pytest.approx((base.x - zero.x) / ratio, abs=NEAR), name
+            assert at[name][1] - at[first][1] == pytest.approx((base.y - zero.y) / ratio, abs=NEAR), name
+    for run, way in named(drawing.shapes, "run"):
+        assert isinstance(way, Line)
+        line = next(line for line in plan.runs if line.id == run)
+        for end, post in ((way.start, line.posts[0]), (way.end, line.posts[-1])):
+            assert hypot(end.x - at[post][0], end.y - at[post][1]) < NEAR, run
+    told = {text.text for text in texts(drawing)}
+    some = any("only some are named" in text for text in told)
+    assert told >= ({name for line in plan.runs for name in (line.posts[0], line.posts[-1])} if some else set(at))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_plan_view_is_the_plan(name: str) -> None:
+    plan, problems = planned(name)
+    drawing = plan_view(plan, problems, size_of("letter"))
+    check(plan, drawing)
+    assert {text.text for text in texts(drawing)} >= set(middles(drawing))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_fits_a_small_box(name: str) -> None:
+    """As on the cover: nothing leaves the box, the scale gives way."""
+    plan, _ = planned(name)
+    pen = Pen()
+    draw_plan(plan, pen, Box(0.0, 0.0, 180.0, 80.0))
+    drawing = pen.drawing(180.0, 80.0)
+    check(plan, drawing)
+    for x, y in middles(drawing).values():
+        assert 0.0 < x < 180.0 and 8.0 < y < 80.0
+
+
+def test_runs_that_do_not_meet_keep_apart() -> None:
+    """Two runs that the job puts on the same spot are drawn side by side, and the page says so."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run
+
+    plan = made_plan([run([1100.0, 1100.0]), run([1100.0, 1100.0], 11)])
+    drawing = plan_view(plan, (), size_of("a4"))
+    at = middles(drawing)
+    first, second = ([at[name] for name in line.posts] for line in plan.runs)
+    assert min(hypot(a[0] - b[0], a[1] - b[1]) for a in first for b in second) > 10.0
+    assert any("side by side" in text.text for text in texts(drawing))
+
+
+def test_the_grey_band_is_on_the_peoples_side() -> None:
+    """deck = "left": the band lies to the left of a run that heads along +x, so above it; "right": below."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run
+
+    from jiggen.drawing.scene import Fill, Ink
+
+    for side, above in (("left", True), ("right", False)):
+        drawing = plan_view(made_plan(run([1100.0]), guard={"deck": side}), (), size_of("a4"))
+        (band,) = (shape for shape in drawing.shapes if isinstance(shape, Fill) and shape.ink is Ink.PALE)
+        (y,) = {round(at[1], 6) for at in middles(drawing).values()}
+        assert (sum(p.y for p in band.points) / 4.0 > y) is above
+
+
+def test_names_do_not_crowd() -> None:
+    """Sixty posts in two rows: the ends are named and every so many between, and the page says so."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run
+
+    second = run([1100.0] * 30) | {"posts": [str(k) for k in range(31, 62)], "turn": "right 90 deg"}
+    plan = made_plan([run([1100.0] * 30), second])
+    drawing = plan_view(plan, (), size_of("a4"))
+    check(plan, drawing)
+    named_posts = {text.text for text in texts(drawing)} & set(middles(drawing))
+    assert {"1", "31", "61"} <= named_posts
+    assert 10 < len(named_posts) < 61
+    assert any("only some are named" in text.text for text in texts(drawing))

@@ -1,0 +1,245 @@
+"""The schedules hold every post, sheet, mark and cut of the plan; contents, cover and form say what they must."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+
+import pytest
+from packet_pages import NAMES, planned, size_of, texts, words
+
+from jiggen.compose.contents import contents, numbered
+from jiggen.compose.cover import cover
+from jiggen.compose.form import form
+from jiggen.compose.schedules import Section, findings, schedules
+from jiggen.drawing.lettering import width
+from jiggen.drawing.scene import Drawing, Ink, Text
+from jiggen.job.model import Stair
+from jiggen.plan.clashes import bodies
+from jiggen.sheets.extent import extent
+
+
+def section(name: str, title: str, on: str = "letter") -> Section:
+    plan, problems = planned(name)
+    (found,) = (one for one in schedules(plan, problems, size_of(on)) if one.name == title)
+    return found
+
+
+def rows(drawings: Iterable[Drawing]) -> list[list[str]]:
+    """The rows of tables read back: words of a row are those between two level lines of its boxes, cell by cell."""
+    from jiggen.drawing.scene import Path
+
+    found = []
+    for drawing in drawings:
+        boxes = [extent(s) for s in drawing.shapes if isinstance(s, Path) and s.closed and s.ink is Ink.TICK]
+        inks = [s for s in drawing.shapes if isinstance(s, Text)]
+        bands = list(dict.fromkeys((round(box[1], 4), round(box[3], 4)) for box in boxes))
+        for bottom, top in bands:
+            cells = sorted(box for box in boxes if round(box[1], 4) == bottom and round(box[3], 4) == top)
+            found.append(
+                [
+                    " ".join(t.text for t in inks if box[0] <= extent(t)[0] <= box[2] and box[1] < t.at.y < box[3])
+                    for box in cells
+                ]
+            )
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_post_with_its_sheets(name: str) -> None:
+    plan, _ = planned(name)
+    found = rows(section(name, "Posts").drawings)
+    sheet = {face: group.id for group in plan.groups for face in group.faces}
+    assert {row[0] for row in found} - {"", "post"} == {post.id for post in plan.posts}
+    post = ""
+    seen = set()
+    for row in found:
+        post = row[0] or post
+        seen.add((post, row[3], row[4]))
+    wanted = {(face.post, face.name, sheet[face.id]) for p in plan.posts for face in p.faces if face.marks}
+    assert wanted <= seen
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_mark_is_in_the_drill_list(name: str) -> None:
+    """By post: each label of each face once, beside its own drill."""
+    plan, _ = planned(name)
+    found: Counter[tuple[str, str, str, str]] = Counter()
+    for row in rows(section(name, "Drill list").drawings):
+        if len(row) == 7 and row[0] in plan.post_by_id and f"{row[0]}/{row[1]}" in plan.face_by_id:
+            found.update((row[0], row[1], label, row[3]) for label in row[5].split())
+    wanted = Counter(
+        (mark.post, face.name, mark.label, mark.drill.name)
+        for p in plan.posts
+        for face in p.faces
+        for mark in face.marks
+    )
+    assert found == wanted
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_holes_by_drill_are_the_take_offs(name: str) -> None:
+    plan, _ = planned(name)
+    counted: Counter[str] = Counter()
+    for row in rows(section(name, "Drill list").drawings):
+        if len(row) == 6 and row[4].isdigit():
+            counted[row[0]] += int(row[4])
+    assert dict(counted) == dict(plan.takeoff.drills)
+    assert sum(counted.values()) == sum(len(bodies(post)) for post in plan.posts)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_drop_by_sheet(name: str) -> None:
+    """The millimetres of each mark that a sheet draws stand in its table."""
+    plan, _ = planned(name)
+    found: Counter[tuple[str, str]] = Counter()
+    for row in rows(section(name, "Drill list").drawings):
+        if len(row) == 7 and re.fullmatch(r"-?\d+\.\d", row[2]):
+            found[row[0], row[2]] += 1
+    wanted = Counter(
+        (mark.label, f"{mark.drop + 1e-9:.1f}")
+        for g in plan.groups
+        for f in g.strip
+        for mark in plan.face_by_id[f].marks
+    )
+    near = {(label, float(drop)) for label, drop in found}
+    assert sum(found.values()) == sum(wanted.values())
+    assert all(any(a == label and abs(b - float(drop)) < 0.11 for a, b in near) for label, drop in wanted)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_cut_and_spool(name: str) -> None:
+    """Each cable once, never shorter than it must be and longer by less than a step of the tape; each spool's cuts."""
+    plan, _ = planned(name)
+    drawings = section(name, "Cable cuts and spools").drawings
+    found = {row[0]: row for row in rows(drawings) if len(row) == 6 and row[0] != "cable"}
+    lengths = {f"{cut.run}{cut.cable}": cut.length for cut in plan.takeoff.cables}
+    assert set(found) == set(lengths)
+    for label, row in found.items():
+        told = float(re.findall(r"([\d.]+) mm", row[2])[-1])
+        assert -0.06 <= told - lengths[label] < plan.job.round_to + 0.06, label
+    if plan.takeoff.buying:
+        spools = [row for row in rows(drawings) if len(row) == 4 and row[0].isdigit()]
+        assert [row[2].split() for row in spools] == [list(spool.cuts) for spool in plan.takeoff.buying.spools]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_hardware_and_rails(name: str) -> None:
+    plan, _ = planned(name)
+    found = rows(section(name, "Hardware, rails and drills").drawings)
+    items = {row[0]: row[1] for row in found if len(row) == 4 and row[1].isdigit()}
+    assert {item: int(count) for item, count in items.items()} == dict(plan.takeoff.hardware)
+    places = [(row[0], row[1]) for row in found if len(row) == 4 and row[1].startswith(("top", "bottom"))]
+    assert places == [(rail.run, rail.place) for rail in plan.takeoff.rails]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_tension_goes_from_the_middle_outwards(name: str) -> None:
+    """The log's order: each cable once; every next one no nearer to the middle than the one before; four days of figures."""
+    plan, _ = planned(name)
+    found = rows(section(name, "Tension").drawings)
+    for line in plan.runs:
+        own = [row[1] for row in found if len(row) == 8 and row[0].isdigit() and row[1].removeprefix(line.id).isdigit()]
+        numbers = [int(label.removeprefix(line.id)) for label in own if label.startswith(line.id)]
+        middle = (len(line.drops) + 1) / 2.0
+        away = [abs(number - middle) for number in numbers]
+        assert sorted(numbers) == list(range(1, len(line.drops) + 1))
+        assert away == sorted(away)
+    pulls = [row for row in found if row[0] == "full pull"]
+    assert len(pulls) == sum(bool(pulling.columns) for pulling in plan.takeoff.pulling)
+    assert all(len(row) == 5 for row in pulls)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_inspection_names_clause_limit_and_finding(name: str) -> None:
+    """The height of each run against its rule, and its worst opening at rest and loaded."""
+    plan, _ = planned(name)
+    found = [row for row in rows(section(name, "Inspection").drawings) if len(row) == 9]
+    assert sum(row[1] == "height of the guard" for row in found) == len(plan.runs) * bool(plan.job.rules.heights)
+    openings = [row for row in found if row[1].startswith("opening ")]
+    assert len(openings) >= len(plan.runs)
+    assert all(row[0] and row[2] and row[3] and row[4] for row in openings)
+    assert all(row[5:] == ["", "", "", ""] for row in found if row[0] != "clause")
+    for line in plan.runs:
+        if isinstance(line.ground, Stair):
+            assert any(row[1].startswith("triangle") for row in found)
+
+
+def test_care_card_says_when() -> None:
+    told = " ".join(words(section("demo", "Care card").drawings))
+    assert all(moment in told for moment in ("after a day", "after a month", "each spring", "spring of"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_finding_is_told_in_full(name: str) -> None:
+    plan, problems = planned(name)
+    drawings = findings(plan, problems, size_of("letter"))
+    found = [row for row in rows(drawings) if len(row) == 5 and row[0] != "level"]
+    told = "".join("".join(row).replace(" ", "") for row in found)
+    for problem in problems:
+        assert problem.found.replace(" ", "") in told
+        assert problem.remedy.replace(" ", "") in told
+    levels = [row[0] for row in found if row[0]]
+    assert levels == sorted(levels, key=["STOP", "CHECK", "NOTE"].index)
+
+
+def test_contents_give_the_first_page_of_each_part() -> None:
+    """Counted by hand: cover 1, contents 2, then 3, 3 + 2 = 5, 5 + 7 = 12."""
+    plan, problems = planned("smallest")
+    parts = [("Cover", 1), ("Elevations", 2), ("Posts", 7), ("Scale page", 1)]
+    (drawing,) = contents(plan, problems, size_of("letter"), parts)
+    found = [row for row in rows([drawing]) if row[1].isdigit()]
+    assert found == [["Cover", "1"], ["Contents", "2"], ["Elevations", "3"], ["Posts", "5"], ["Scale page", "12"]]
+
+
+def test_long_contents_count_their_own_pages() -> None:
+    plan, problems = planned("smallest")
+    parts = [("Cover", 1), *((f"Part {k}", 1 + k % 4) for k in range(150))]
+    drawings = contents(plan, problems, size_of("a4"), parts)
+    assert len(drawings) > 2
+    shown = [(row[0], int(row[1])) for row in rows(drawings) if row[1].isdigit()]
+    assert shown == numbered(parts, 1, len(drawings))
+    assert dict(shown)["Part 0"] == 2 + len(drawings)
+    with pytest.raises(ValueError, match="cannot come after"):
+        contents(plan, problems, size_of("a4"), parts, at=200)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_cover_counts_every_problem(name: str) -> None:
+    plan, problems = planned(name)
+    told = " ".join(text.text for text in texts(cover(plan, problems, size_of("letter"))))
+    assert plan.fingerprint in told
+    for level in ("stop", "check", "note"):
+        count = sum(problem.level == level for problem in problems)
+        if count:
+            assert re.search(rf"{level.upper()}: [^:()]*(\({count}\)|: {count}, further on)", told), level
+    for heading in ("IN THIS ORDER", "PRINT AND CHECK", "CAUTIONS"):
+        assert heading in told
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_form_asks_for_every_span_post_and_step(name: str) -> None:
+    """Its keys: each span of each run, each post's underside and lean; each has a place in a job file that TOML reads."""
+    plan, problems = planned(name)
+    drawings = form(plan, problems, size_of("letter"))
+    told = "".join(text.text for drawing in drawings for text in texts(drawing))
+    for number, run in enumerate(plan.job.runs):
+        for index in range(len(run.lengths)):
+            assert f"run[{number}].{run.measured}[{index}]" in told
+        for post in run.posts:
+            assert f".{post}.underside" in told and f".{post}.lean[1]" in told
+        assert f"run[{number}].gap_at_start" in told
+        if isinstance(run.ground, Stair):
+            assert told.count(f"run[{number}].stair.rise") > 1
+            assert f"run[{number}].stair.first_behind_nosing" in told
+    keys = set(re.findall(r"as_built\.[A-Za-z0-9_-]+\.underside", told))
+    tomllib.loads("".join(f"{key} = 1\n" for key in sorted(keys)))
+
+
+def test_blank_form_has_keys_too() -> None:
+    drawings = form(None, (), size_of("a4"), "mm")
+    told = "".join(text.text for drawing in drawings for text in texts(drawing))
+    assert "run[0].spans[5]" in told and "post.KIND.width" in told and told.count("run[1].stair.rise") == 14
+    assert all(width(text.text, text.height) < size_of("a4")[0] for drawing in drawings for text in texts(drawing))

@@ -1,0 +1,367 @@
+"""Sheets wrapped round a model of their post in space, straight from the drawing: marks lie on their cables' lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import cos, hypot, pi, sin
+from typing import Any
+
+import pytest
+from jobs_made import Keys, job, ramp, run, stair
+
+from jiggen.build import Drawn, Options, Survey, survey
+from jiggen.drawing.scene import Ink, Line, Oval, Path
+from jiggen.geometry import Line as Ray
+from jiggen.geometry import Vector
+from jiggen.plan.model import Mark, Post, PostFace
+
+WITHIN = 0.01  # mm
+PAPER = 0.1  # thickness of a sheet of paper, mm (common practice, no source)
+
+Wrap = Callable[[float, float], Vector]
+"""Where a point of the paper, x and y of the drawing, lies in space once the sheet is on its post."""
+
+UP_AND_DOWN: dict[str, Keys] = {
+    "level": {},
+    "ramp up": {"ramp": ramp(9.5)},
+    "ramp down": {"ramp": ramp(4.8, "down")},
+    "stair up": {"stair": stair(178, 279, 120), "bottom_gap": 20},
+    "stair down": {"stair": stair(190, 254, 150, "down"), "bottom_gap": 20},
+}
+EASED: Keys = {"width": 140, "radius": 6.35, "material": "douglas fir"}
+KINDS: dict[str, Keys] = {
+    "sharp": {"width": 89, "material": "douglas fir"},
+    "eased": EASED,
+    "flat": {"shape": "rectangular", "along": 45, "across": 140, "radius": 3, "material": "redwood"},
+    "turned": {"width": 140, "rotate": "9 deg", "radius": 4, "material": "redwood"},
+    "tube": {"width": 50, "wall": 3, "material": "steel"},
+    "sleeved": {"width": 127, "wall": 4, "core": 89, "material": "southern pine"},
+}
+BOLT: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
+
+
+def wrapped(kind: Keys, ground: Keys, **keys: Any) -> Survey:
+    """A run of three posts, wrapped sheets, bolts at both ends."""
+    return survey(
+        job(
+            run([900, 1000], count=4, height=800, start="bolt", finish="bolt", **ground, **keys),
+            post={"timber": kind},
+            fitting={"bolt": BOLT},
+            sheet={"kind": "wrap"},
+        ),
+        Options(posts=("2",)),
+    )
+
+
+def of_post(found: Survey, post: str) -> tuple[Drawn, Post, list[PostFace]]:
+    """The one strip of a post, with the faces that it draws from left to right."""
+    plan = found.plan
+    (drawn,) = [d for d in found.sheets if d.group.strip[0].startswith(f"{post}/")]
+    return drawn, plan.post_by_id[post], [plan.face_by_id[name] for name in drawn.group.strip]
+
+
+def seat(drawn: Drawn, face: str) -> tuple[float, float]:
+    """Where the face's centre line meets its datum on the drawing."""
+    ((x, y),) = [(x, y) for name, x, y in drawn.sheet.seats if name == face]
+    return x, y
+
+
+def at_underside(found: Survey, face: PostFace) -> float:
+    """Height in the world of the rail's underside over the middle of a face of an upright post."""
+    line = next(line for line in found.plan.runs if line.id == face.run)
+    return line.underside(line.along(face.frame.origin))
+
+
+def fold(found: Survey, drawn: Drawn, post: Post, faces: list[PostFace]) -> Wrap:
+    """Paper laid on the first face, its middle on the middle and its datum at the underside, then led round every
+    corner on an arc of the post's radius."""
+    first, radius = faces[0].frame, post.kind.radius
+    x0, y0 = seat(drawn, faces[0].id)
+    z0 = at_underside(found, faces[0])
+    left = post.prism.axis.cross(post.prism.along)
+    forward, side = post.prism.size_along / 2, post.prism.size_across / 2
+    turns = [post.prism.along, left, post.prism.along.times(-1), left.times(-1)]
+    at = max(range(4), key=lambda i: turns[i].dot(first.normal))
+
+    def lay(x: float, y: float) -> Vector:
+        index, s = at, x - x0  # s from the middle of the side, to the right as seen from outside
+        while True:
+            normal, right = turns[index % 4], turns[(index + 1) % 4]
+            out, half = (forward, side) if index % 2 == 0 else (side, forward)
+            flat = half - radius
+            if s <= flat:
+                point = normal.times(out).plus(right.times(s))
+                break
+            s -= flat
+            if s < pi * radius / 2:
+                turn = s / radius
+                corner = normal.times(out - radius).plus(right.times(flat))
+                point = corner.plus(normal.times(radius * cos(turn))).plus(right.times(radius * sin(turn)))
+                break
+            s -= pi * radius / 2
+            index += 1
+            s -= (side if index % 2 == 0 else forward) - radius
+        base = post.prism.base
+        return Vector(base.x + point.x, base.y + point.y, z0 + y - y0)
+
+    return lay
+
+
+def roll(found: Survey, drawn: Drawn, post: Post, faces: list[PostFace]) -> Wrap:
+    """Paper rolled round a pipe, the middle of the first face on the line that looks along its normal."""
+    radius = post.prism.size_along / 2
+    girth = pi * (2 * radius + PAPER)
+    x0, y0 = seat(drawn, faces[0].id)
+    z0, normal, right = at_underside(found, faces[0]), faces[0].frame.normal, faces[0].frame.right
+
+    def lay(x: float, y: float) -> Vector:
+        turn = (x - x0) / girth * 2 * pi
+        flat = normal.times(radius * cos(turn)).plus(right.times(radius * sin(turn)))
+        return Vector(post.prism.base.x + flat.x, post.prism.base.y + flat.y, z0 + y - y0)
+
+    return lay
+
+
+def off(line: Ray, point: Vector) -> float:
+    gap = point.minus(line.point)
+    return gap.minus(line.direction.times(gap.dot(line.direction))).length()
+
+
+def drawn_marks(found: Survey, drawn: Drawn) -> list[tuple[Mark, list[tuple[float, float]]]]:
+    """Each mark of a sheet with the places of its ovals on the drawing (a slot has two)."""
+    marks = {mark.id: mark for post in found.plan.posts for face in post.faces for mark in face.marks}
+    places: dict[str, list[tuple[float, float]]] = {}
+    for shape in drawn.sheet.drawing.shapes:
+        if isinstance(shape, Oval) and "mark" in dict(shape.data):
+            places.setdefault(dict(shape.data)["mark"], []).append(tuple(shape.centre))
+    return [(marks[name], at) for name, at in places.items()]
+
+
+def cable(found: Survey, mark: Mark) -> Ray:
+    line = next(line for line in found.plan.runs if line.id == mark.run)
+    assert mark.cable is not None
+    return line.line(line.drops[mark.cable - 1])
+
+
+@pytest.mark.parametrize("ground", UP_AND_DOWN)
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("deck", ["left", "right"])
+def test_folded_sheet_puts_every_mark_on_its_cable(kind: str, ground: str, deck: str) -> None:
+    found = wrapped(KINDS[kind], UP_AND_DOWN[ground], deck=deck)
+    drawn, post, faces = of_post(found, "2")
+    assert len(faces) == 3 and faces[1].name == "deck side"
+    lay = fold(found, drawn, post, faces)
+    # a hollow post is bored square where the cable crosses the middle of its wall
+    deep = post.kind.wall / 2 if post.kind.wall and not post.kind.core else 0.0
+    seen = 0
+    for mark, places in drawn_marks(found, drawn):
+        assert mark.purpose == "cable"
+        x, y = (sum(values) / len(places) for values in zip(*places, strict=True))
+        inward = found.plan.face_by_id[f"2/{mark.face}"].frame.normal.times(-deep)
+        assert off(cable(found, mark), lay(x, y).plus(inward)) < WITHIN, mark.id
+        seen += 1
+    assert seen == 8
+
+
+@pytest.mark.parametrize("ground", UP_AND_DOWN)
+@pytest.mark.parametrize("kind", ["sharp", "eased", "flat"])
+def test_underside_runs_along_the_rake_on_every_side(kind: str, ground: str) -> None:
+    """The datum of each side, folded, lies in the plane of the rail's underside."""
+    found = wrapped(KINDS[kind], UP_AND_DOWN[ground])
+    drawn, post, faces = of_post(found, "2")
+    lay = fold(found, drawn, post, faces)
+    (line,) = found.plan.runs
+    seen = 0
+    for shape in drawn.sheet.drawing.shapes:
+        if isinstance(shape, Line) and dict(shape.data).get("line") == "datum":
+            face = found.plan.face_by_id[dict(shape.data)["face"]]
+            x, _ = seat(drawn, face.id)
+            half = face.frame.width / 2 - post.kind.radius
+            rate = (shape.end.y - shape.start.y) / (shape.end.x - shape.start.x)
+            for step in (-half, 0.0, half):
+                point = lay(x + step, shape.start.y + rate * (x + step - shape.start.x))
+                assert point.z == pytest.approx(line.underside(line.along(point)), abs=WITHIN), face.id
+                seen += 1
+    assert seen == 9
+
+
+@pytest.mark.parametrize("ground", UP_AND_DOWN)
+def test_slope_of_every_bore_stands_on_the_side(ground: str) -> None:
+    """On the deck side a line from edge to edge, at each end as high as the cable where it enters and leaves."""
+    found = wrapped(KINDS["sharp"], UP_AND_DOWN[ground])
+    drawn, post, faces = of_post(found, "2")
+    lay = fold(found, drawn, post, faces)
+    x, _ = seat(drawn, faces[1].id)
+    half = faces[1].frame.width / 2
+    lines = [
+        (s.start, s.end)
+        for s in drawn.sheet.drawing.shapes
+        if isinstance(s, Line) and s.ink is Ink.CENTRE and not s.data
+        if min(s.start.x, s.end.x) == pytest.approx(x - half) and max(s.start.x, s.end.x) == pytest.approx(x + half)
+    ]
+    (run_line,) = found.plan.runs
+    assert len(lines) == len(run_line.drops) == 4
+    for drop, (start, end) in zip(run_line.drops, sorted(lines, key=lambda s: -s[0].y - s[1].y), strict=True):
+        for place in (start, end):
+            point = lay(*place)
+            at = run_line.along(point)
+            assert point.z == pytest.approx(run_line.underside(at) - drop, abs=WITHIN)
+
+
+@pytest.mark.parametrize("radius", [0.0, 3.0, 6.35, 12.7])
+def test_fold_lines_leave_the_arc_of_an_eased_corner(radius: float) -> None:
+    """Flat, arc pi r / 2, flat less both radii, arc, flat; the arc's length is said at it."""
+    found = wrapped({"width": 140, "radius": radius, "material": "douglas fir"}, {})
+    drawn, _, faces = of_post(found, "2")
+    middles = [seat(drawn, face.id)[0] for face in faces]
+    # middle to corner 70 - r, arc pi r / 2, corner to middle 70 - r
+    apart = 140 - 2 * radius + pi * radius / 2
+    assert middles[1] - middles[0] == pytest.approx(apart, abs=1e-6)
+    assert middles[2] - middles[1] == pytest.approx(apart, abs=1e-6)
+    folds = sorted(
+        {
+            round(s.start.x - middles[0], 4)
+            for s in drawn.sheet.drawing.shapes
+            if isinstance(s, Line) and s.ink is Ink.FOLD and not s.data and s.start.x == s.end.x
+        }
+    )
+    words = [s.text for s in drawn.sheet.drawing.shapes if hasattr(s, "text")]
+    if radius:
+        corner, arc = 70 - radius, pi * radius / 2
+        second = apart + corner
+        assert folds == pytest.approx([corner, corner + arc, second, second + arc], abs=1e-3)
+        said = f"{arc:.1f} mm"
+        assert sum("CORNER" in text and said in text for text in words) == 2
+    else:
+        assert not folds and not any("CORNER" in text and "mm" in text for text in words)
+
+
+PIPES: dict[str, Keys] = {
+    "pipe": {"shape": "round", "diameter": 48.3, "wall": 3, "material": "316 stainless"},
+    "thin pole": {"shape": "round", "diameter": 60, "material": "douglas fir"},
+    "pole": {"shape": "round", "diameter": 140, "material": "douglas fir"},
+}
+
+
+@pytest.mark.parametrize("ground", UP_AND_DOWN)
+@pytest.mark.parametrize("kind", PIPES)
+def test_rolled_sheet_puts_every_mark_on_its_cable(kind: str, ground: str) -> None:
+    found = wrapped(PIPES[kind], UP_AND_DOWN[ground])
+    drawn, post, faces = of_post(found, "2")
+    lay, line = roll(found, drawn, post, faces), found.plan.runs[0]
+    deep = post.kind.wall / 2 if post.kind.wall else 0.0
+    seen = 0
+    for mark, places in drawn_marks(found, drawn):
+        x, y = (sum(values) / len(places) for values in zip(*places, strict=True))
+        face = found.plan.face_by_id[f"2/{mark.face}"]
+        point = lay(x, y).plus(face.frame.normal.times(-deep))
+        assert off(cable(found, mark), point) < WITHIN, mark.id
+        seen += 1
+    assert seen == 2 * len(line.drops)
+
+
+@pytest.mark.parametrize("turn", [0, 30, 90, 135, -60])
+def test_rolled_sheet_of_a_corner(turn: int) -> None:
+    """Both runs' bores on one strip, apart by the turn, on their own lines."""
+    runs = [
+        run([900], count=4, height=800, start="bolt", finish="bolt"),
+        run([900], 2, count=4, height=800, turn=f"{turn} deg", start="bolt", finish="bolt"),
+    ]
+    found = survey(
+        job(
+            runs,
+            post={"pole": {"shape": "round", "diameter": 140, "material": "douglas fir"}},
+            fitting={"bolt": BOLT},
+            sheet={"kind": "wrap"},
+        ),
+        Options(posts=("2",)),
+    )
+    drawn, post, faces = of_post(found, "2")
+    lay = roll(found, drawn, post, faces)
+    marks = drawn_marks(found, drawn)
+    assert len(marks) == 8
+    for mark, ((x, y),) in marks:
+        assert off(cable(found, mark), lay(x, y)) < WITHIN, mark.id
+
+
+@pytest.mark.parametrize(
+    ("turn", "rotate"),
+    [(90, "0 deg"), (-90, "0 deg"), (60, "0 deg"), (120, "0 deg"), (-100, "0 deg"), (60, "bisect"), (-120, "bisect")],
+)
+def test_folded_sheet_of_a_corner(turn: int, rotate: str) -> None:
+    """Bores of both runs through one eased post, whichever sides they come out of; the second run climbs."""
+    runs = [
+        run([900], count=4, height=800, start="bolt", finish="bolt"),
+        run([900], 2, count=4, height=800, turn=f"{turn} deg", start="bolt", finish="bolt", ramp=ramp(5)),
+    ]
+    kind = {"width": 140, "radius": 6, "rotate": rotate, "material": "douglas fir"}
+    sheet = {"kind": "wrap"}
+    found = survey(job(runs, post={"post": kind}, fitting={"bolt": BOLT}, sheet=sheet), Options(posts=("2",)))
+    seen = 0
+    alone = [drawn for drawn in found.sheets if drawn.group.strip[0].startswith("2/")]
+    for drawn in alone:
+        faces = [found.plan.face_by_id[name] for name in drawn.group.strip]
+        lay = fold(found, drawn, found.plan.post_by_id["2"], faces)
+        for mark, ((x, y),) in drawn_marks(found, drawn):
+            assert off(cable(found, mark), lay(x, y)) < WITHIN, mark.id
+            seen += 1
+    assert seen == 8
+
+
+@pytest.mark.parametrize("diameter", [48.3, 60.3, 140.0])
+def test_girth_is_that_of_the_paper(diameter: float) -> None:
+    """Meeting edges pi (D + 0.1) apart, quarter lines between them, the words at both edges."""
+    found = wrapped({"shape": "round", "diameter": diameter, "material": "douglas fir"}, {})
+    drawn, _, _ = of_post(found, "2")
+    shapes = drawn.sheet.drawing.shapes
+    edges = sorted(s.start.x for s in shapes if isinstance(s, Line) and s.ink is Ink.EDGE and s.start.x == s.end.x)
+    girth = pi * (diameter + PAPER)
+    assert edges[-1] - edges[0] == pytest.approx(girth, abs=1e-6)
+    quarters = sorted(s.start.x - edges[0] for s in shapes if isinstance(s, Line) and s.ink is Ink.HIDDEN)
+    assert quarters == pytest.approx([girth / 4, girth / 2, 3 * girth / 4], abs=1e-6)
+    assert sum(getattr(s, "text", "") == "MEETING EDGE" for s in shapes) == 2
+
+
+@pytest.mark.parametrize("ground", UP_AND_DOWN)
+@pytest.mark.parametrize("kind", ["thin pole", "pole"])
+def test_developed_rim_is_the_drill_s_own(kind: str, ground: str) -> None:
+    """Rolled back, each point of a hole's curve is half a drill away from the bore's axis."""
+    found = wrapped(PIPES[kind], UP_AND_DOWN[ground])
+    drawn, post, faces = of_post(found, "2")
+    lay, seen = roll(found, drawn, post, faces), 0
+    rims = [s for s in drawn.sheet.drawing.shapes if isinstance(s, Path) and s.ink is Ink.DRILL and s.closed]
+    for mark, ((x, y),) in drawn_marks(found, drawn):
+        rim = min(rims, key=lambda path: hypot(path.points[0].x - x, path.points[0].y - y))
+        axis = cable(found, mark)
+        for point in rim.points:
+            assert off(axis, lay(*point)) == pytest.approx(mark.diameter / 2, abs=WITHIN), mark.id
+            seen += 1
+    assert seen >= 8 * 24
+
+
+@pytest.mark.parametrize("kind", ["pipe", "pole"])
+def test_screws_on_a_round_post_are_as_far_apart_as_on_the_flange(kind: str) -> None:
+    """Two screws 24 mm apart across, rolled on the post, lie 24 mm apart along the flange."""
+    plate: Keys = {
+        "outline": [36, 36],
+        "screws": [[12, 0], [-12, 0]],
+        "screw": "M6 x 12 mm",
+        "pivot": 15,
+        "swivels": "any",
+        "setback": 40,
+    }
+    found = survey(
+        job(
+            run([900, 900], count=4, height=800, start="lug", finish="lug"),
+            post={"pipe": PIPES[kind]},
+            fitting={"lug": plate},
+            sheet={"kind": "wrap"},
+        ),
+        Options(posts=("1",)),
+    )
+    drawn, post, faces = of_post(found, "1")
+    lay = roll(found, drawn, post, faces)
+    places = {mark.label: lay(*at[0]) for mark, at in drawn_marks(found, drawn) if mark.purpose == "screw"}
+    for cable_number in range(1, 5):
+        first, second = places[f"{cable_number}a"], places[f"{cable_number}b"]
+        assert first.minus(second).dot(faces[0].frame.right) == pytest.approx(24, abs=2 * WITHIN)
