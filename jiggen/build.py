@@ -10,9 +10,11 @@ from typing import Any
 from jiggen.compose.bench import Room
 from jiggen.compose.cover import cover
 from jiggen.compose.fittings import fitting_sheet
+from jiggen.compose.front import front, short_front
 from jiggen.compose.lists import cut_list, drill_list, hardware_list
 from jiggen.compose.pole import pole, pole_runs
 from jiggen.compose.scalepage import scale_page
+from jiggen.compose.schedules import Section
 from jiggen.compose.template import template
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.geometry import Point
@@ -68,6 +70,7 @@ class Survey:
     paper: Paper
     sheets: tuple[Drawn, ...]
     samples: tuple[Drawn, ...]
+    whole: bool = True
 
     @property
     def document(self) -> dict[str, Any]:
@@ -125,7 +128,14 @@ def survey(job: Job, options: Options | None = None) -> Survey:
             group = Group(f"R{number}", (), line.posts, "pole", job.sheet.datum)
             samples.append(_drawn(job, group, [], pole(plan, line, group.id), chosen, foot))
     warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.tiled.warnings]
-    return Survey(plan, (*plan.problems, *review(plan), *warnings), chosen, sheets, tuple(samples))
+    return Survey(
+        plan,
+        (*plan.problems, *review(plan), *warnings),
+        chosen,
+        sheets,
+        tuple(samples),
+        not (options.only or options.posts),
+    )
 
 
 def build(job: Job, options: Options | None = None, progress: Progress | None = None) -> Packet:
@@ -149,7 +159,7 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
         deviations.extend(_checked_pdf([one], placed, data))
         files[f"sheets/{one.group.id}.pdf"] = data
     tell("packet", len(found.sheets), len(found.sheets) + 1)
-    data, placed = _pdf(found, drawn, _front(found), text, options.draft)
+    data, placed = _pdf(found, drawn, _front(found, drawn), text, options.draft)
     deviations.extend(_checked_pdf(drawn, placed, data))
     files["packet.pdf"] = data
     files["drill-list.csv"] = drill_list(found.plan)
@@ -260,25 +270,35 @@ def _svg(found: Survey, one: Drawn, draft: bool) -> bytes:
     return svg(drawing, title=drawing.title, metadata=json.dumps(_marks_data(found, [one], []), ensure_ascii=True))
 
 
-def _front(found: Survey) -> list[tuple[str, Page]]:
-    """Cover and scale page, each with its name in the outline."""
-    plan, chosen = found.plan, found.paper
-    words = [sheet_words(drawn) for drawn in found.sheets]
+def _front(found: Survey, drawn: Sequence[Drawn]) -> list[tuple[str, Page]]:
+    """The pages before the sheets, each with the name of its part; a packet of chosen sheets has cover and scale page."""
+    plan, size = found.plan, bare(found.paper)
+    words = [sheet_words(one) for one in found.sheets]
+    sections: tuple[Section, ...] = short_front(plan, found.problems, size, words)
+    if found.whole:
+        listed = [(f"{one.group.id} {one.sheet.name}", len(one.tiled.pages)) for one in drawn]
+        sections = front(plan, found.problems, size, listed, words)
     foot = f"{plan.job.name}   {plan.fingerprint}"
-    front = cover(plan, found.problems, bare(chosen), words)
-    first = single(chosen, front, label="cover", title="COVER", foot=foot)
-    scale = single(chosen, scale_page(bare(chosen)), label="scale", title="SCALE PAGE", foot=foot)
-    return [("Cover", first), ("Scale page", scale)]
+    pages: list[tuple[str, Page]] = []
+    for section in sections:
+        count = len(section.drawings)
+        for number, drawing in enumerate(section.drawings, 1):
+            label = section.name.lower() + (f" {number}" if count > 1 else "")
+            pages.append(
+                (section.name, single(found.paper, drawing, label=label, title=section.name.upper(), foot=foot))
+            )
+    return pages
 
 
 def _pdf(
-    found: Survey, drawn: Sequence[Drawn], front: Sequence[tuple[str, Page]], text: str, draft: bool
+    found: Survey, drawn: Sequence[Drawn], before: Sequence[tuple[str, Page]], text: str, draft: bool
 ) -> tuple[bytes, list[Placed | None]]:
     """A PDF of some sheets behind some front pages, and where each page's sheet lies."""
     from jiggen.render.pdf import pdf
 
-    every: list[Page] = [page for _, page in front]
-    outline = [(name, index) for index, (name, _) in enumerate(front)]
+    every: list[Page] = [page for _, page in before]
+    names = [name for name, _ in before]
+    outline = [(name, names.index(name)) for name in dict.fromkeys(names)]
     placed: list[Placed | None] = [None] * len(every)
     for one in drawn:
         outline.append((f"{one.group.id} {one.sheet.name}", len(every)))
@@ -371,8 +391,8 @@ def _preview(found: Survey, draft: bool) -> tuple[bytes | None, tuple[str, ...]]
         import cairosvg
     except (OSError, ImportError):
         return None, ("no preview.png: libcairo is not on this machine (Debian: apt install libcairo2)",)
-    front = cover(found.plan, found.problems, bare(found.paper), [sheet_words(d) for d in found.sheets])
-    picture: bytes = cairosvg.svg2png(bytestring=svg(front), output_width=1080, background_color="white")
+    first = cover(found.plan, found.problems, bare(found.paper), [sheet_words(d) for d in found.sheets])
+    picture: bytes = cairosvg.svg2png(bytestring=svg(first), output_width=1080, background_color="white")
     return picture, ()
 
 

@@ -241,13 +241,21 @@ def test_outline_and_labels() -> None:
     found = reader("ramp")
     survey_ = packet("ramp").survey
     drawn = (*survey_.samples, *survey_.sheets)
-    wanted, labels, index = [("Cover", 0), ("Scale page", 1)], ["cover", "scale"], 2
+    outline = [(item.title, found.get_destination_page_number(item)) for item in found.outline]  # type: ignore[union-attr,arg-type]
+    names = [name for name, _ in outline]
+    assert names[:3] == ["Cover", "Contents", "Plan view"]
+    assert names.index("Findings") < names.index("Elevations") < names.index("Drill list") < names.index("Inspection")
+    assert names.index("Care card") < names.index("Measure-up form") < names.index("Scale page")
+    parts = names.index("Scale page") + 1
+    index = outline[parts - 1][1] + 1
+    wanted, labels = outline[:parts], found.page_labels[:index]
+    assert (labels[0], labels[-1]) == ("cover", "scale page")
+    assert len(set(labels)) == len(labels)
     for one in drawn:
         wanted.append((f"{one.group.id} {one.sheet.name}", index))
         count = len(one.tiled.pages)
         labels += [f"{one.group.id}-{n + 1}" for n in range(count)] if count > 1 else [one.group.id]
         index += count
-    outline = [(item.title, found.get_destination_page_number(item)) for item in found.outline]  # type: ignore[union-attr,arg-type]
     assert outline == wanted
     assert found.page_labels == labels
     assert len(found.pages) == index

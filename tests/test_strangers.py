@@ -63,10 +63,18 @@ def raster(job: str, paper: str, page: int) -> Raster:
     return Raster(document(job, paper)[page])
 
 
+def front_pages(job: str, paper: str) -> int:
+    """Number of pages before the first sheet: its place in the packet's outline."""
+    first = packet(job, paper).survey.samples[0]
+    title = f"{first.group.id} {first.sheet.name}"
+    (index,) = [b.get_dest().get_index() for b in document(job, paper).get_toc() if b.get_title() == title]
+    return int(index)
+
+
 def sheet_pages(job: str, paper: str) -> Iterator[tuple[int, Page, dict[str, tuple[float, float]], tuple[Target, ...]]]:
     """Index in the packet, page, seats and targets of each page that shows a sheet."""
     found = packet(job, paper).survey
-    index = 2  # cover and scale page
+    index = front_pages(job, paper)
     for drawn in (*found.samples, *found.sheets):
         for page in drawn.tiled.pages:
             yield index, page, {face: (x, y) for face, x, y in drawn.sheet.seats}, drawn.targets
@@ -196,7 +204,7 @@ def test_page_rulers(paper: str, upright: bool) -> None:
             assert found[last] == pytest.approx(last * pitch, abs=0.02)
             assert found == pytest.approx([i * pitch for i in range(len(found))], abs=0.02)
         count += 1
-    assert count == len(document("smallest", paper)) - 2  # all but cover and scale page
+    assert count == len(document("smallest", paper)) - front_pages("smallest", paper)
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from math import atan2, pi
 
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words, hatch, served
+from jiggen.compose.body import bore_words
+from jiggen.compose.flaps import served
+from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import wrapped
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width

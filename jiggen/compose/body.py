@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from math import asin, atan2, cos, degrees, hypot, pi, sin
 
 from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.flaps import edge_scales, flaps
 from jiggen.compose.labels import labels
-from jiggen.compose.lettering import both
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
-from jiggen.plan.model import Group, Mark, Outline
+from jiggen.plan.model import Mark, Outline
 
 ARM = 3.0  # of a cross beyond the drill's circle
-SCALE = 5  # edge scales read to +-5 mm
-LONGEST = 105.0  # of a line along a flap, so that it stays on one page
-ZONE = 26.0  # length of a place for tape
 
 
 def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequence[Box]) -> None:
@@ -45,8 +42,8 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
         labels(bench, pen, space)
     low_top = min(tops)
     if not strip.girth:
-        _edge_scales(strip, pen, space, bottom, low_top)
-    _flaps(strip, pen, space, bottom, low_top)
+        edge_scales(strip, pen, space, bottom, low_top)
+    flaps(strip, pen, space, bottom, low_top)
 
 
 def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None) -> None:
@@ -128,21 +125,6 @@ def _sides(strip: Strip, pen: Pen) -> None:
                     after.place(other.u, other.v).y,
                     Ink.CENTRE,
                 )
-
-
-def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
-    """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH")."""
-    groups: dict[tuple[str, str, bool, float], list[Mark]] = {}
-    for mark in (mark for bench in benches for mark in bench.marks):
-        depth = 0.0 if mark.through else round(mark.depth, 1)
-        groups.setdefault((mark.purpose, mark.drill.name, mark.through, depth), []).append(mark)
-    words = []
-    for (purpose, drill, through, depth), marks in groups.items():
-        how = "THROUGH" if through else f"{both(benches[0].job, depth)} DEEP"
-        names = list(dict.fromkeys(mark.label for mark in marks))
-        which = f"{names[0]} TO {names[-1]}" if len(names) > 1 else names[0]
-        words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}, {how}"))
-    return words
 
 
 def _frame(bench: Bench, pen: Pen, strip: Strip, bottom: float, top: float) -> None:
@@ -263,148 +245,3 @@ def _corner(strip: Strip, pen: Pen, space: Space, top: float) -> None:
     size = min(10.0, strip.width - strip.right - 2.0)
     pen.line(strip.width - size, top, strip.width, top - size, Ink.CUT)
     space.take(Box(strip.width - size - 1.0, top - size - 1.0, strip.width, top))
-
-
-def _edge_scales(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:
-    """Scales of +-5 mm across both outer edges: equal readings left and right centre the sheet."""
-    left, right = strip.left, strip.right
-    count = max(2, min(6, int((top - bottom) // 130.0) + 1))
-    for index in range(count):
-        wanted = top - 9.0 - index * (top - bottom - 20.0) / (count - 1)
-        heights = [wanted + step for step in (0, -4, 4, -8, 8, -12, 12, -16, 16, -22, 22)]
-        fits = [
-            y
-            for y in heights
-            if bottom + 4.0 < y < top - 5.0
-            and all(space.free(Box(x - 6.0, y - 3.4, x + 6.0, y + 2.5)) for x in (left, right))
-        ]
-        if fits:
-            for x in (left, right):
-                _edge_scale(pen, x, fits[0])
-                space.take(Box(x - 6.0, fits[0] - 3.6, x + 6.0, fits[0] + 2.7))
-
-
-def _edge_scale(pen: Pen, x: float, y: float) -> None:
-    pen.line(x - SCALE, y, x + SCALE, y, Ink.TICK)
-    for step in range(-SCALE, SCALE + 1):
-        size = 2.2 if step % 5 == 0 else 1.2
-        pen.line(x + step, y, x + step, y + size, Ink.TICK)
-    pen.text(x - SCALE, y - 2.8, "5", 2.0, "middle")
-    pen.text(x + SCALE, y - 2.8, "5", 2.0, "middle")
-
-
-def _flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:
-    """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
-    left, right, room = strip.left, strip.right, strip.width
-    fold = (
-        "WRAP, EDGES MEET" if strip.girth else "FOLD AT EVERY EDGE" if len(strip.folds) > 2 else "FOLD BOTH FLAPS BACK"
-    )
-    for pair in drill_words(strip.benches):
-        _upright(pen, space, (0.0, left), pair, bottom, top)
-    _upright(pen, space, (right, room), (_name(strip.first), f"{strip.first.group.id}  {fold}"), bottom, top)
-    if not strip.girth:
-        for x1, x2 in ((2.0, left - 3.0), (right + 3.0, room - 2.0)):
-            _tape_zones(pen, space, x1, x2, bottom, top)
-
-
-def _name(bench: Bench) -> str:
-    """What the sheet is for, short, so that it stays on the post when the band is cut off."""
-    if bench.group.kind == "practice":
-        return "PRACTICE"
-    return "; ".join(served(bench.group)).upper()
-
-
-def served(group: Group) -> list[str]:
-    """Each post with the neighbours that its faces look at: "3 toward 2 and 4"."""
-    found: dict[str, list[str]] = {}
-    for face in group.faces:
-        post, _, name = face.rpartition("/")
-        found.setdefault(post, []).append(name)
-    return [f"{post} {' and '.join(names).replace('and toward', 'and')}" for post, names in found.items()]
-
-
-def _upright(
-    pen: Pen, space: Space, flap: tuple[float, float], lines: Sequence[str], bottom: float, top: float
-) -> None:
-    """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room."""
-    inner = flap[1] if flap[0] == 0.0 else flap[0]
-    side = -1 if flap[0] == 0.0 else 1
-    for high in (5.0, 4.0, 3.2, 2.6):
-        deep = len(lines) * high * 1.35 - high * 0.35
-        if deep > flap[1] - flap[0] - 4.0:
-            continue
-        long = max(width(line, high) for line in lines)
-        if long > LONGEST and high > 2.6:
-            continue
-        for y in range(int(top - 14.0 - long), int(bottom) + 3, -5):
-            for away in (3.0, 3.0 + deep + 2.0, 3.0 + 2.0 * deep + 4.0):
-                start = inner + away if side > 0 else inner - away - deep
-                box = Box(start, y - 1.0, start + deep, y + long + 1.0)
-                if box.left > flap[0] + 0.6 and box.right < flap[1] - 0.6 and space.free(box):
-                    for index, line in enumerate(lines):
-                        x = start + high + index * high * 1.35
-                        pen.text(x, float(y), line, high, angle=pi / 2.0, ink=Ink.STRONG)
-                    space.take(box.grown(0.5))
-                    return
-
-
-def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> None:
-    """Hatched places for tape, off the marks: near the top, in the middle, near the bottom."""
-    for wanted in (top - 18.0, (top + bottom) / 2.0 + ZONE / 2.0, bottom + 4.0 + ZONE):
-        choices = _zone_choices(wanted, x1, x2, bottom, top)
-        box = next((choice for choice in choices if space.free(choice)), None)
-        if box is not None:
-            _tape_zone(pen, box)
-            space.take(box.grown(1.0))
-
-
-def _zone_choices(wanted: float, x1: float, x2: float, bottom: float, top: float) -> Iterator[Box]:
-    """Boxes to try, nearest to the wanted top first: the flap's width, then its outer part, then its inner part."""
-    narrow = min(12.0, x2 - x1)
-    outer, inner = (x1, x2 - narrow) if x1 < 3.0 else (x2 - narrow, x1)
-    for step in range(0, 120, 4):
-        for y in (wanted - step, wanted + step):
-            if bottom + 2.0 < y - ZONE and y < top - 2.0:
-                yield Box(x1, y - ZONE, x2, y)
-                yield Box(outer, y - ZONE, outer + narrow, y)
-                yield Box(inner, y - ZONE, inner + narrow, y)
-
-
-def _tape_zone(pen: Pen, box: Box) -> None:
-    pen.box(*box, Ink.HATCH)
-    hatch(pen, box, 4.0)
-    middle = (box.left + box.right) / 2.0
-    long = width("TAPE", 2.5)
-    pen.text(middle + 1.25, (box.bottom + box.top) / 2.0 - long / 2.0, "TAPE", 2.5, angle=pi / 2.0)
-
-
-def hatch(pen: Pen, box: Box, pitch: float, hole: Box | None = None, angle: float = pi / 4.0) -> None:
-    """Section lines across a box at ``pitch`` mm, leaving out ``hole``."""
-    c, s = cos(angle), sin(angle)
-    corners = [(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
-    offsets = [-x * s + y * c for x, y in corners]
-    count = int((max(offsets) - min(offsets)) / pitch)
-    for index in range(1, count + 1):
-        offset = min(offsets) + index * pitch
-        whole = _chord(offset, c, s, box)
-        if whole is None:
-            continue
-        gap = _chord(offset, c, s, hole) if hole else None
-        parts = [whole] if gap is None else [(whole[0], gap[0]), (gap[1], whole[1])]
-        for start, end in parts:
-            if end - start > 0.2:
-                pen.line(
-                    start * c - offset * s,
-                    start * s + offset * c,
-                    end * c - offset * s,
-                    end * s + offset * c,
-                    Ink.HATCH,
-                )
-
-
-def _chord(offset: float, c: float, s: float, box: Box) -> tuple[float, float] | None:
-    """Where the line at ``offset`` from the origin in direction (c, s) lies in a box, as distances along it."""
-    x0, y0 = -offset * s, offset * c
-    low = max(min((box.left - x0) / c, (box.right - x0) / c), min((box.bottom - y0) / s, (box.top - y0) / s))
-    high = min(max((box.left - x0) / c, (box.right - x0) / c), max((box.bottom - y0) / s, (box.top - y0) / s))
-    return (low, high) if low < high else None

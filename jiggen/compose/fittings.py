@@ -28,7 +28,7 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     data: Data = (("face", face.id),)
     pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
     words = (
-        "Lay the real piece on its outline: edges, screw holes and pivot must agree. "
+        "Lay the real piece on its outline: edges and screw holes must agree; measure pivot, setback and travel against the figures. "
         "If anything is off, measure it, correct the job file and print again. Do not drill from the other sheets until it fits."
     )
     paragraph(pen, 2.0, height - 16.0, words, 3.0, width - 4.0)

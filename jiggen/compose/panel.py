@@ -6,7 +6,8 @@ from math import asin, degrees, pi, tan
 
 from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words, drill_words
+from jiggen.compose.body import bore_words
+from jiggen.compose.flaps import drill_words
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen

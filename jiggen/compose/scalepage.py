@@ -31,7 +31,12 @@ def scale_page(size: tuple[float, float]) -> Drawing:
         f"({mm_text(hypot(side, side))} mm). More than 3 % off is a fit-to-page setting: print at 100 %."
     )
     foot = paragraph(pen, x, height - 18.0, words, 3.2, width - x - 2.0)
-    for line in ("across ________ mm", "along ________ mm", "diagonals ________ and ________ mm"):
+    for line in (
+        "across ________ mm",
+        "along ________ mm",
+        "diagonal, lower left up ________ mm",
+        "the other diagonal ________ mm",
+    ):
         foot -= 3.0
         pen.text(x, foot - 4.0, line, 4.0)
         foot -= 5.0

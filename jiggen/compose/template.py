@@ -7,7 +7,8 @@ from dataclasses import replace
 from jiggen.compose import band as head
 from jiggen.compose.bench import Bench, Room, Strip
 from jiggen.compose.bench import strip as strip_of
-from jiggen.compose.body import body, hatch
+from jiggen.compose.body import body
+from jiggen.compose.hatching import hatch
 from jiggen.compose.panel import panel, panel_height
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted
