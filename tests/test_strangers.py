@@ -259,7 +259,7 @@ def edges_of(profile: NDArray[np.float64], scale: float) -> list[float]:
 
 def test_scale_page_rulers() -> None:
     """The long rulers of the scale page: 170 mm across and 230 mm along on letter, as far as it goes."""
-    view = raster("smallest", "letter", 1)
+    view = raster("smallest", "letter", front_pages("smallest", "letter") - 1)  # the last page before the sheets
     # lower left corner of the rulers: margin 12.7 + 9 across; margin 12.7, foot 12, 8 along
     x, y = 12.7 + 9.0, 12.7 + 12.0 + 8.0
     level = ticks(view, (x - 0.5, y + 0.3, 205.0, y + 0.8), False)
