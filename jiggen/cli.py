@@ -3,34 +3,45 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import re
-import shutil
 import sys
-import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 from textwrap import wrap
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from jiggen.cli_printer import loaded, printer
+from jiggen.cli_scan import scan_check
+from jiggen.cli_serve import serve
+from jiggen.packetfolder import others, write_packet
 from jiggen.problems import JobError, Problem, StopError
 
 if TYPE_CHECKING:
-    from jiggen.build import Packet, Progress
+    from jiggen.build import Options, Packet, Progress
     from jiggen.job.model import Job
 
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
-PACKET_FILE = re.compile(
-    r"packet\.pdf|drill-list\.csv|cut-list\.csv|hardware\.csv|plan\.json|job\.toml|preview\.png"
-    r"|sheets/S\d+\.(svg|pdf)|jigs/[A-Za-z0-9-]+\.(svg|dxf)"
-)
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+class Commands(click.Group):
+    """The commands; what the disk or the output refuses to any of them ends in a problem, never in a trace."""
+
+    def main(self, *arguments: Any, **named: Any) -> Any:
+        try:
+            return super().main(*arguments, **named)
+        except OSError as error:
+            where, found = str(error.filename or "the output"), f"cannot be used ({error.strerror or error})"
+            with contextlib.suppress(OSError):  # where stderr is full as well
+                _tell([Problem("stop", where, found, "check folder and space")])
+            sys.exit(NOT_WRITTEN)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
 @click.version_option(package_name="jiggen", prog_name="jiggen")
 def main() -> None:
     """Drilling templates and schedules for stainless cable guards.
@@ -38,6 +49,10 @@ def main() -> None:
     One job file goes in, one packet comes out: a true-scale sheet for each kind of post, drill list,
     hardware, cable cuts. Problems go to stderr, results to stdout.
     """
+
+
+for command in (printer, scan_check, serve):
+    main.add_command(command)
 
 
 @main.command()
@@ -60,12 +75,12 @@ def start(file: Path, metric: bool) -> None:
 @click.option("--paper", type=PAPERS, help="Paper, instead of the job's.")
 def plan(job: Path, as_json: bool, paper: str | None) -> None:
     """Show layout, drill list and every problem of a job."""
-    from jiggen.build import Options, survey
+    from jiggen.build import survey
     from jiggen.plan.document import to_json
 
-    read = _read_job(job)
+    read, made, _ = _read_job(job)
     with _job_errors():
-        found = survey(read, Options(paper=paper))
+        found = survey(read, replace(made, paper=paper or made.paper))
     if as_json:
         click.echo(to_json(found.document), nl=False)
     else:
@@ -81,13 +96,36 @@ def plan(job: Path, as_json: bool, paper: str | None) -> None:
 @click.option("--paper", type=PAPERS, help="Paper, instead of the job's.")
 @click.option("--only", help="Sheets to make, such as S3 or S1,S4.")
 @click.option("--posts", help="Make the sheets that serve these posts, such as 4,6.")
+@click.option("--jigs", help="Jigs to make, where the job has [jig]: all (the usual), none, or such as S3.")
+@click.option("--printer", "printer_name", help="Correct every page for a printer kept by  jiggen printer.")
 @click.option("--draft", is_flag=True, help="Make it in spite of a stop, with DRAFT on every page.")
-def make(job: Path, folder: Path | None, paper: str | None, only: str | None, posts: str | None, draft: bool) -> None:
-    """Make the packet of a job: sheets, lists, plan; each file read back and measured."""
-    from jiggen.build import Options
+def make(
+    job: Path,
+    folder: Path | None,
+    paper: str | None,
+    only: str | None,
+    posts: str | None,
+    jigs: str | None,
+    printer_name: str | None,
+    draft: bool,
+) -> None:
+    """Make the packet of a job: sheets, jigs, lists, plan; each file read back and measured.
 
-    options = Options(paper, _names(only), _names(posts), draft)
-    _make(_read_job(job), folder or Path(f"{job.stem}-packet"), options)
+    JOB is a job file, or a packet made earlier: the job in it is made again, with its options.
+    """
+    read, options, name = _read_job(job)
+    options = replace(
+        options,
+        paper=paper or options.paper,
+        only=_names(only) or options.only,
+        posts=_names(posts) or options.posts,
+        jigs=jigs or options.jigs,
+        draft=draft or options.draft,
+    )
+    if printer_name:
+        profile = loaded(printer_name, options.paper or read.sheet.paper)
+        options = replace(options, printer=profile.name, correction=profile.correction)
+    _make(read, folder or Path(f"{name}-packet"), options)
 
 
 @main.command()
@@ -108,8 +146,11 @@ def demo(every: bool, folder: Path | None, paper: str | None) -> None:
 
 @main.command()
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
-def measure(file: Path) -> None:
-    """Read a packet or sheet (PDF or SVG) back: how far each mark is from its plan."""
+@click.option(
+    "--job", type=click.Path(dir_okay=False, path_type=Path), help="A job file that the marks must belong to."
+)
+def measure(file: Path, job: Path | None) -> None:
+    """Read a packet, sheet (PDF or SVG) or jig (SVG) back: how far each mark is from its plan."""
     from jiggen.build import measure as measured
 
     data = _read(file)
@@ -117,9 +158,10 @@ def measure(file: Path) -> None:
         deviations, problems, fingerprint = measured(data)
     except ValueError as error:
         _fail(
-            [Problem("stop", str(file), str(error), "give a packet, sheet PDF or sheet SVG of ours")],
+            [Problem("stop", str(file), str(error), "give a packet, sheet PDF, sheet SVG or jig SVG of ours")],
             BAD_INPUT,
         )
+    problems = [*problems, *_of_another_job(file, data, fingerprint, job)]
     click.echo(f"{file}   fingerprint {fingerprint}")
     sheet = ""
     for found in deviations:
@@ -135,6 +177,44 @@ def measure(file: Path) -> None:
     sys.exit(STOPPED if problems else FINE)
 
 
+def _of_another_job(file: Path, data: bytes, fingerprint: str, job: Path | None) -> list[Problem]:
+    """Whether the marks in a file belong to ``job``; to the job that rides in it where none is given."""
+    from jiggen.build import fingerprint as print_of
+    from jiggen.packetfile import is_pdf
+
+    if job is None and not is_pdf(data):
+        return []
+    own = print_of(_read_job(job or file)[0])
+    if own == fingerprint:
+        return []
+    found = f"fingerprint {fingerprint}, but that of {job or 'the job in the file'} is {own}"
+    return [Problem("stop", str(file), found, "make it again from the job that you build")]
+
+
+@main.command()
+@click.argument("job", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--paper", type=PAPERS, help="Paper, instead of the job's.  [default: letter]")
+@click.option("--metric", is_flag=True, help="A blank form in millimetres instead of inches.")
+@click.option(
+    "--to",
+    "file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=Path("form.pdf"),
+    show_default=True,
+)
+def form(job: Path | None, paper: str | None, metric: bool, file: Path) -> None:
+    """Write the measure-up form: what to tape on site, for this job or blank."""
+    from jiggen.build import form_file
+
+    read = _read_job(job)[0] if job else None
+    size = paper or (read.sheet.paper if read else "a4" if metric else "letter")
+    with _job_errors():
+        data = form_file(read, size, units="mm" if metric else "in")
+    with _writing(file):
+        file.write_bytes(data)
+    click.echo(f"{file} written: each box names the key of the job file that it fills")
+
+
 @main.command()
 @click.option("--paper", type=PAPERS, default="letter", show_default=True)
 @click.option(
@@ -147,9 +227,8 @@ def measure(file: Path) -> None:
 def scale(paper: str, file: Path) -> None:
     """Write the page with the two long rulers that proves a printer."""
     from jiggen.build import scale_file
-    from jiggen.units import MM_PER_INCH
 
-    data = scale_file(paper, MM_PER_INCH / 2.0)
+    data = scale_file(paper)
     with _writing(file):
         file.write_bytes(data)
     click.echo(f"{file} written: print at 100 %, measure both rulers")
@@ -159,10 +238,9 @@ def _names(text: str | None) -> tuple[str, ...]:
     return tuple(part.strip() for part in (text or "").split(",") if part.strip())
 
 
-def _make(job: Job, folder: Path, options: object) -> None:
-    from jiggen.build import Options, ReadBackError, build
+def _make(job: Job, folder: Path, options: Options) -> None:
+    from jiggen.build import ReadBackError, build
 
-    assert isinstance(options, Options)
     _refuse_foreign(folder)
     try:
         with _job_errors(), _progress() as tell:
@@ -196,47 +274,10 @@ def _refuse_foreign(folder: Path) -> None:
     if not folder.is_dir():
         _fail([Problem("stop", str(folder), "this is a file", "choose a folder")], BAD_INPUT)
     with _writing(folder):
-        others = sorted(_others(folder))
-    if others:
-        found = f"the folder holds other things ({', '.join(others[:3])})"
+        strange = sorted(others(folder))
+    if strange:
+        found = f"the folder holds other things ({', '.join(strange[:3])})"
         _fail([Problem("stop", str(folder), found, "choose an empty folder or an earlier packet's")], BAD_INPUT)
-
-
-def _others(folder: Path) -> Iterator[str]:
-    """What in a folder is no file of a packet: anything of another name or place, links, folders for files."""
-    for path in folder.rglob("*"):
-        name = path.relative_to(folder).as_posix()
-        fine = name in ("sheets", "jigs") if path.is_dir() else PACKET_FILE.fullmatch(name) is not None
-        if path.is_symlink() or not fine:
-            yield name
-
-
-def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write every file beside the folder, then put the whole in its place; an earlier packet gives way at the end."""
-    folder = Path(os.path.abspath(folder))
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-new-", dir=folder.parent))
-    try:
-        for name, data in files.items():
-            path = fresh / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(data)
-        os.chmod(fresh, 0o755)
-        if folder.exists():
-            old = Path(tempfile.mkdtemp(prefix=f".{folder.name}-old-", dir=folder.parent))
-            os.rename(folder, old / folder.name)
-            try:
-                os.rename(fresh, folder)
-            except OSError:
-                os.rename(old / folder.name, folder)
-                raise
-            finally:
-                shutil.rmtree(old, ignore_errors=True)
-        else:
-            os.rename(fresh, folder)
-    except BaseException:
-        shutil.rmtree(fresh, ignore_errors=True)
-        raise
 
 
 def _read(path: Path) -> bytes:
@@ -246,12 +287,27 @@ def _read(path: Path) -> bytes:
         _fail([Problem("stop", str(path), f"cannot be read ({error.strerror})", "check the name")], BAD_INPUT)
 
 
-def _read_job(path: Path) -> Job:
+def _read_job(path: Path) -> tuple[Job, Options, str]:
+    """The job in a file, or in a packet with the options it was made with; and the name for its folder."""
+    from jiggen.build import Options, options_from
     from jiggen.job.read import decode, read_job
+    from jiggen.packetfile import job_text, made_with
 
     data = _read(path)
+    try:
+        text = job_text(data)
+        made = options_from(made_with(data)) if text is not None else Options()
+    except ValueError as error:
+        remedy = "give a job file, or a packet or sheet PDF of ours"
+        _fail([Problem("stop", str(path), str(error), remedy)], BAD_INPUT)
     with _job_errors():
-        return read_job(decode(data, path.name), path.name)
+        job = read_job(decode(data, path.name) if text is None else text, path.name)
+    return job, made, path.stem if text is None else _file_name(job.name)
+
+
+def _file_name(words: str) -> str:
+    """Words as the name of a file: small letters, figures and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", words.casefold()).strip("-") or "job"
 
 
 @contextlib.contextmanager

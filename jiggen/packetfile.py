@@ -1,10 +1,14 @@
-"""The bytes of a packet turned back into the text of the job that it was made from."""
+"""The bytes of a packet turned back into the text of the job that it was made from, and how it was made."""
 
 from __future__ import annotations
 
-from jiggen.readback.pdf import read_pdf
+import json
+from typing import Any
+
+from jiggen.readback.pdf import read_attachments
 
 JOB = "job.toml"
+MARKS = "marks.json"
 
 
 def is_pdf(data: bytes) -> bool:
@@ -15,15 +19,32 @@ def is_pdf(data: bytes) -> bool:
 def job_text(data: bytes) -> str | None:
     """The job file that rides in a packet or sheet PDF of ours; None where ``data`` is no PDF.
 
-    Building that text gives the same bytes again where the packet was made with no option but its job's.
+    Building that text with the options of ``made_with`` gives the same bytes again.
     Raises ValueError, its text the reason, for a PDF that carries no job or cannot be read.
     """
     if not is_pdf(data):
         return None
-    attached = read_pdf(data).attachments
+    attached = read_attachments(data)
     if JOB not in attached:
         raise ValueError("this PDF carries no job, it is none of ours")
     try:
         return attached[JOB].decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ValueError("the job in this PDF is damaged (it is not UTF-8)") from None
+
+
+def made_with(data: bytes) -> dict[str, Any]:
+    """The options that a packet or sheet PDF of ours was made with, as plain data; {} where there are none in it.
+
+    Raises ValueError, its text the reason, where they cannot be read.
+    """
+    marks = read_attachments(data).get(MARKS)
+    if marks is None:
+        return {}
+    try:
+        made = json.loads(marks).get("made", {})
+    except (ValueError, RecursionError, AttributeError):
+        made = None
+    if not isinstance(made, dict):
+        raise ValueError("what the packet was made with is damaged in the file")
+    return made

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
 import tempfile
@@ -50,10 +51,13 @@ class Profile:
 
 
 def folder() -> Path:
-    """Where profiles are kept for this user; it need not exist."""
+    """Where profiles are kept for this user; it need not exist. Raises OSError where the user has no home folder."""
     from platformdirs import user_config_path
 
-    return user_config_path("jiggen", appauthor=False) / "printers"
+    try:
+        return user_config_path("jiggen", appauthor=False) / "printers"
+    except RuntimeError:
+        raise FileNotFoundError(errno.ENOENT, "no home folder is known; set HOME", "~/.config") from None
 
 
 def safe_name(name: str) -> str:

@@ -8,8 +8,8 @@ from random import Random
 import pytest
 from jobs_made import Keys, stair, text
 
-from jiggen import build as building
 from jiggen.build import Options, Packet, build
+from jiggen.build import packet as building
 from jiggen.job.model import Job
 from jiggen.job.read import read_job
 from jiggen.plan.make import make_plan
@@ -200,7 +200,7 @@ def show(packet: Packet) -> set[str]:
 
 @pytest.mark.parametrize("chunk", range(CHUNKS))
 def test_packets_of_random_jobs_read_back(chunk: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(building, "_preview", lambda found, draft: (None, ()))  # a picture, nothing to read back
+    monkeypatch.setattr(building, "_preview", lambda found: (None, ()))  # a picture, nothing to read back
     for number in range(chunk, JOBS, CHUNKS):
         job = legal(number)
         packet = build(job, asked(number, job))

@@ -109,7 +109,7 @@ def test_remedy_never_asks_for_a_height_below_nothing(code: str) -> None:
     """170 on 290: the step alone (170 + 290 - 336.2 = 123.8) lets more than 100 mm through, however low the member."""
     found = made({"stair": stair(170, 290, 120, overhang=25), "height": 1100}, code)
     for problem in stops(found, "triangle"):
-        assert "-" not in problem.remedy.split("less than")[-1]
+        assert "-" not in problem.remedy
 
 
 def triangle_height(sphere: float, rise: float, going: float, overhang: float) -> float:

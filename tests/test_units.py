@@ -31,6 +31,7 @@ from jiggen.units import (
     temperature,
     turn,
 )
+from jiggen.units.factors import EVERYDAY, SCALES, by_pint, kelvin_of, registry
 
 READERS = [length, force, mass_weight, temperature, angle, slope, turn, ratio, stress, expansion]
 VULGAR = [chr(code) for code in range(0x110000) if unicodedata.name(chr(code), "").startswith("VULGAR FRACTION")]
@@ -347,3 +348,23 @@ def test_our_definitions_agree_with_pint_s_own() -> None:
     assert theirs("1 force_pound").to("N").magnitude == approx(force("1 lbf"), rel=1e-12)
     assert theirs("1 psi").to("MPa").magnitude == approx(stress("1 psi"), rel=1e-12)
     assert theirs.Quantity(65, "degF").to("K").magnitude == approx(temperature("65 degF"), rel=1e-12)
+
+
+@pytest.mark.parametrize(("unit", "target"), sorted(EVERYDAY))
+def test_everyday_factors_are_pint_s(unit: str, target: str) -> None:
+    assert EVERYDAY[unit, target] == by_pint(unit, target)
+
+
+@pytest.mark.parametrize("scale", sorted(SCALES))
+def test_temperature_scales_are_pint_s(scale: str) -> None:
+    for amount in (Fraction(0), Fraction(65), Fraction("-12.5")):
+        assert kelvin_of(amount, scale) == Fraction(registry().Quantity(amount, scale).to("kelvin").magnitude)
+
+
+def test_an_everyday_job_leaves_pint_alone_and_others_ask_it() -> None:
+    program = (
+        "import sys; from jiggen.units import length, force, temperature, stress;"
+        "length('5 ft 4 3/4 in'); force('225 lbf'); temperature('65 degF');"
+        "early = 'pint' in sys.modules; stress('29 psi'); sys.exit(early or 'pint' not in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0

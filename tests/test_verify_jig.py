@@ -17,7 +17,7 @@ from jiggen.readback.svg import read_svg
 from jiggen.render.dxf import dxf
 from jiggen.render.shop import shop_svg
 from jiggen.verify import Deviation
-from jiggen.verify_jig import as_data, check, from_data, targets
+from jiggen.verify.jig import as_data, check, from_data, targets
 
 
 def both(name: str, jig: str, drawings: tuple[Drawing, ...]) -> list[tuple[list[Deviation], list[Problem]]]:

@@ -20,7 +20,7 @@ from jiggen.sheets.model import Page, Sheet
 from jiggen.sheets.paper import paper
 from jiggen.sheets.tiling import pages
 from jiggen.verify import Placed, Target, check_pdf
-from jiggen.verify_print import printed
+from jiggen.verify.printed import printed
 
 LETTER = paper("letter")
 WORST = Correction(1.03, 0.97, 0.0299)

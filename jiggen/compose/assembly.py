@@ -9,12 +9,14 @@ from math import cos, pi, sin
 
 from jiggen.compose.exploded import Body, flat, seen
 from jiggen.compose.lettering import heading, paragraph
+from jiggen.compose.loose import loose
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.geometry import Point, Vector
 from jiggen.plan.jigs.make import CAUTIONS
 from jiggen.plan.jigs.model import Hole, Jig, Part
 from jiggen.plan.model import Plan, PostFace
+from jiggen.plan.words import capitals
 
 SCALES = (2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 12.5, 16.0, 20.0, 25.0)  # 1 to this
 APART = 55.0  # between what is put on in two steps, mm at full size
@@ -23,6 +25,7 @@ POST = 30.0  # how much post is drawn beyond the jig, mm
 COLUMN = 62.0  # of the list of parts, mm on the page
 GAP = 35.0  # between two pieces of a jig, mm at full size
 TEXT = 2.8
+UNDER_ARROW = 23.0  # from the top of the picture to the first number below the arrow that points up, mm
 LARGEST = 0.5  # share of the page that notes may take
 
 
@@ -40,7 +43,7 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
     wide, high = size
     pen = Pen()
     y = high - 2.0
-    y -= heading(pen, 2.0, y, f"JIG {jig.title}".upper(), 7.0, wide - 4.0) + 3.0
+    y -= heading(pen, 2.0, y, capitals(f"jig {jig.title}"), 7.0, wide - 4.0) + 3.0
     y = paragraph(pen, 2.0, y, f"{plan.job.name}   {plan.fingerprint}   {stock}".rstrip(), TEXT, wide - 4.0) - 1.0
     told = [f"{p.level.upper()}: {p.where}: {p.found}; {p.remedy}." for p in jig.problems]
     notes = _fitting([*jig.notes, *CAUTIONS], told, wide, high * LARGEST)
@@ -49,7 +52,8 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
         _list(pen, jig, wide - COLUMN, y, foot)
         _draw(pen, _picture(plan, jig), (2.0, foot + 6.0, wide - COLUMN - 2.0, y - 2.0))
     else:
-        _list(pen, jig, 2.0, y, foot)
+        _list(pen, jig, wide - COLUMN, y, foot)
+        loose(pen, jig.parts, (2.0, foot + 6.0, wide - COLUMN - 4.0, y - 2.0))
     _notes(pen, notes, wide, foot)
     return pen.drawing(wide, high, f"Jig {jig.title}")
 
@@ -238,7 +242,7 @@ def _draw(pen: Pen, picture: _Picture, room: tuple[float, float, float, float]) 
         pen.line(start.x, start.y, end.x, end.y, Ink.DRILL if name else Ink.FITTING)
     _numbers(pen, [(name, at(p)) for name, p in picture.anchors], room)
     pen.text(room[0], room[1], f"drawn at 1 : {scale:g}, pulled apart", TEXT)
-    _arrow(pen, room[0] + 18.0, room[3] - 16.0)
+    _arrow(pen, room[0] + 4.0, room[3] - 14.0)
 
 
 def _arrow(pen: Pen, x: float, y: float) -> None:
@@ -253,14 +257,16 @@ def _numbers(pen: Pen, anchors: Sequence[tuple[str, Point]], room: tuple[float, 
     for side in (-1.0, 1.0):
         own = sorted([(p.y, name, p) for name, p in anchors if (p.x < middle) == (side < 0)], reverse=True)
         x = room[0] + 4.0 if side < 0 else room[2] - 4.0
-        step = min(7.0, (room[3] - room[1] - 12.0) / max(1, len(own)))
+        step = min(7.0, (room[3] - room[1] - 8.0 - UNDER_ARROW) / max(1, len(own)))
         levels: list[float] = []
         for y, _, _ in own:
-            levels.append(min(y, room[3] - 4.0 if not levels else levels[-1] - step))
+            top = room[3] - (4.0 if side > 0 else UNDER_ARROW)
+            levels.append(min(y, top if not levels else levels[-1] - step))
         for i in reversed(range(len(levels))):
             levels[i] = max(levels[i], room[1] + 8.0 if i == len(levels) - 1 else levels[i + 1] + step)
         for (_, name, p), y in zip(own, levels, strict=True):
             radius = min(step / 2.0 - 0.1, max(2.6, width(name, TEXT) / 2.0 + 1.0))
-            pen.oval(x, y, radius, radius, Ink.TICK)
+            rim = [(x + radius * cos(i * pi / 16.0), y + radius * sin(i * pi / 16.0)) for i in range(32)]
+            pen.path(rim, Ink.TICK, closed=True)
             pen.text(x, y - TEXT / 2.0, name, min(TEXT, radius), "middle", ink=Ink.STRONG)
             pen.line(x - side * radius, y, p.x, p.y, Ink.HATCH)

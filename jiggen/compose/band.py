@@ -16,6 +16,7 @@ from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
 from jiggen.plan.lines import side_direction
 from jiggen.plan.model import PostFace
+from jiggen.plan.words import capitals
 
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
@@ -56,7 +57,7 @@ def names(strip: Strip) -> tuple[str, str, str]:
     """Post, face, and what holds of this end: LOW END, BORE UP 33.2 degrees."""
     bench, group = strip.first, strip.first.group
     if group.kind == "practice":
-        return bench.face.post.upper(), bench.face.name.upper(), ""
+        return bench.face.post.upper(), capitals(bench.face.name), ""
     noun = "BAR" if bench.post.role == "spacer" else "POST"
     if len(group.posts) == 1:
         post = f"{noun} {group.posts[0]}"
@@ -64,15 +65,15 @@ def names(strip: Strip) -> tuple[str, str, str]:
         listed = f"{noun}S {' '.join(group.posts)}"
         post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} {noun}S"
     if len(strip.benches) > 1:
-        face = ", ".join(bench.face.name for bench in strip.benches).upper()
+        face = capitals(", ".join(bench.face.name for bench in strip.benches))
         return post, face, "WRAP ROUND THE POST" if strip.girth else "FOLD ROUND THE POST"
     faces = list(dict.fromkeys(face.rpartition("/")[2] for face in group.faces))
     if len(faces) == 1:
-        face = faces[0].upper()
+        face = capitals(faces[0])
     elif len(group.posts) == 1:
-        face = " + ".join(faces).upper().replace("+ TOWARD", "+")
+        face = capitals(" + ".join(faces)).replace("+ TOWARD", "+")
     else:
-        face = "; ".join(served(group)).upper()
+        face = capitals("; ".join(served(group)))
     return post, face, "  ".join(end_words(bench))
 
 

@@ -25,7 +25,8 @@ class Bench:
     """What one face of a sheet is drawn from.
 
     ``centre``: x of its centre line; ``left``, ``right``: what of the sheet is this face's, flaps included;
-    ``seat_y``: y of the datum at the centre line.
+    ``seat_y``: y of the datum at the centre line. ``stretch``: mm of paper for a mm of the face, across: paper
+    rolled round a post lies half its thickness further out.
     """
 
     plan: Plan
@@ -37,6 +38,7 @@ class Bench:
     left: float
     right: float
     seat_y: float = 0.0
+    stretch: float = 1.0
 
     @property
     def job(self) -> Job:
@@ -68,7 +70,7 @@ class Bench:
 
     def place(self, u: float, v: float) -> Point:
         """(x, y) on the drawing of (u, v) on the face."""
-        return Point(self.centre + u, self.seat_y + v - self.seat)
+        return Point(self.centre + u * self.stretch, self.seat_y + v - self.seat)
 
     def from_datum(self, mark: Mark) -> float:
         """Distance of a mark from the datum line at its own u, vertical, positive."""
@@ -184,7 +186,7 @@ def _round_strip(
     places = [turn_from_deck(deck, one) / (2.0 * pi) * girth + middle for one in faces]
     edges = [0.0, *((a + b) / 2.0 for a, b in pairwise(places)), width]
     benches = tuple(
-        Bench(plan, group, post, one, lines[one.run], x, edges[i], edges[i + 1])
+        Bench(plan, group, post, one, lines[one.run], x, edges[i], edges[i + 1], stretch=girth / (pi * post.kind.along))
         for i, (one, x) in enumerate(zip(faces, places, strict=True))
     )
     return Strip(benches, width, (middle - girth / 2.0, middle + girth / 2.0), (), girth)

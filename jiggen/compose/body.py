@@ -13,6 +13,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
 from jiggen.plan.model import Mark, Outline
+from jiggen.plan.words import capitals
 
 ARM = 3.0  # of a cross beyond the drill's circle
 
@@ -70,7 +71,7 @@ def _titles(strip: Strip, pen: Pen, space: Space) -> None:
         left = max(bench.left, bench.centre - bench.half) + 2.0
         room = min(bench.right, bench.centre + bench.half) - 2.0 - left
         y = bench.seat_y - 13.0 - abs(bench.climb) * bench.half
-        named = (bench.face.name.upper(),) if len(strip.benches) > 1 else ()
+        named = (capitals(bench.face.name),) if len(strip.benches) > 1 else ()
         for words in (*named, *(bore_words(bench) if named else ()), *slot_words(bench)):
             size = fitted(words, 5.0, room, 2.0)
             if width(words, size) > room:
@@ -164,7 +165,7 @@ def _mark(bench: Bench, pen: Pen, space: Space, mark: Mark) -> None:
     data: Data = (("mark", mark.id), ("face", bench.face.id), ("drill", mark.drill.name))
     arm = long / 2.0 + ARM
     if any(mark.slot):
-        arm += _slot(pen, mark, at, data)
+        arm += _slot(bench, pen, mark, at)
     else:
         rolled = bench.face.frame.radius > 0.0
         pen.oval(at.x, at.y, long / 2.0, short / 2.0, Ink.CROSS if rolled else Ink.DRILL, angle, data)
@@ -193,9 +194,10 @@ def _developed(bench: Bench, mark: Mark) -> list[Point]:
     return rim
 
 
-def _slot(pen: Pen, mark: Mark, at: Point, data: Data) -> float:
+def _slot(bench: Bench, pen: Pen, mark: Mark, at: Point) -> float:
     """A slot as its two end holes, the crosses to punch and its sides; returns half the way between them."""
-    dx, dy = mark.slot
+    dx, dy = mark.slot[0] * bench.stretch, mark.slot[1]
+    data: Data = (("mark", mark.id), ("face", bench.face.id), ("drill", mark.drill.name))
     r, half = mark.diameter / 2.0, hypot(dx, dy)
     for sign, end in ((1.0, "upper"), (-1.0, "lower")):
         x, y = at.x + sign * dx, at.y + sign * dy

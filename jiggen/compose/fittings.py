@@ -2,41 +2,55 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import atan2
 
 from jiggen.compose.bench import NARROWEST, WIDEST
 from jiggen.compose.body import ARM
 from jiggen.compose.lettering import both, paragraph
+from jiggen.compose.sideview import SideView, draw_side, side_view
 from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.job.model import Bracket, Fitting, Job
 from jiggen.plan.model import Mark, Outline, Plan, Sample
+from jiggen.plan.samples import BETWEEN, GAP, front_half, side_half, side_room
 from jiggen.sheets.model import Keep, Sheet
 
-HEAD = 40.0
+HEAD = 33.0
 
 
 def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     """The sheet "is this your fitting?". ``room``: width that one page shows, mm."""
-    face = sample.face
-    width = max(min(room, WIDEST), NARROWEST)
-    low = min(outline.v - outline.up / 2.0 for outline in face.outlines)
-    seat_y = -low + 14.0
+    face, job = sample.face, plan.job
+    views = [_view(job, outline, room - 8.0) for outline in face.outlines]
+    width = max(min(room, WIDEST), NARROWEST, *(view.width + 8.0 for view in views))
+    low = min(_foot(job, outline) for outline in face.outlines)
+    seat_y = -low + 4.0
     height = seat_y + HEAD
     pen = Pen()
     centre = 8.0 + face.frame.width / 2.0
     data: Data = (("face", face.id),)
     pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
     words = (
-        "Lay the real piece on its outline: edges and screw holes must agree; measure pivot, setback and travel against the figures. "
+        "Lay the real piece on its outline and on its side view: edges, screw holes, pivot and cable end must agree. "
         "If anything is off, measure it, correct the job file and print again. Do not drill from the other sheets until it fits."
     )
     paragraph(pen, 2.0, height - 16.0, words, 3.0, width - 4.0)
     pen.line(2.0, seat_y, width - 2.0, seat_y, Ink.TICK, (("line", "datum"), *data))
-    pen.line(centre, 4.0, centre, seat_y, Ink.CENTRE, (("line", "centre"), *data))
-    for outline in face.outlines:
-        _pattern(plan.job, pen, outline, centre, seat_y, width)
-    keeps = []
+    first = face.outlines[0]
+    pen.line(centre, seat_y + first.v - first.up / 2.0, centre, seat_y, Ink.CENTRE, (("line", "centre"), *data))
+    keeps: list[Keep] = []
+    breaks: list[float] = []
+    for outline, view in zip(face.outlines, views, strict=True):
+        x, y = centre + outline.u, seat_y + outline.v
+        if outline is not first:
+            pen.line(x, y - outline.up / 2.0 - 2.0, x, y + outline.up / 2.0 + 2.0, Ink.CENTRE)
+        _pattern(job, pen, outline, centre, seat_y, width)
+        top = y - front_half(outline)
+        draw_side(job, pen, view, 4.0, top)
+        foot = seat_y + _foot(job, outline)
+        keeps.append(Keep(4.0, foot, 4.0 + view.width, top - BETWEEN, 1))
+        breaks.append(foot - GAP / 2.0)
     for mark in face.marks:
         keeps.append(_hole(pen, mark, centre, seat_y, data))
     for outline in face.outlines:
@@ -44,14 +58,31 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
         keeps.append(
             Keep(
                 x - outline.across / 2.0,
-                y - outline.up / 2.0 - 4.0,
+                y - outline.up / 2.0,
                 x + outline.across / 2.0,
-                y + outline.up / 2.0 + 4.0,
+                y + outline.up / 2.0,
                 1,
             )
         )
     drawing = pen.drawing(width, height, "Is this your fitting?")
-    return Sheet(sample.group.id, "IS THIS YOUR FITTING?", drawing, tuple(keeps), (), ((face.id, centre, seat_y),))
+    return Sheet(
+        sample.group.id,
+        "IS THIS YOUR FITTING?",
+        drawing,
+        tuple(keeps),
+        tuple(breaks[:-1]),
+        ((face.id, centre, seat_y),),
+    )
+
+
+def _view(job: Job, outline: Outline, room: float) -> SideView:
+    pieces: Mapping[str, Fitting | Bracket] = job.brackets if outline.purpose == "bracket" else job.fittings
+    return side_view(pieces[outline.what], outline.up, side_half(job, outline), room)
+
+
+def _foot(job: Job, outline: Outline) -> float:
+    """v of the lowest dimension of a piece's side view, which stands under its pattern."""
+    return outline.v - front_half(outline) - side_room(job, outline)
 
 
 def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Keep:
@@ -91,8 +122,14 @@ def figures(job: Job, outline: Outline) -> list[str]:
     """What was measured of a piece, a line each."""
     size = f"outline {both(job, outline.across)} across, {both(job, outline.up)} up"
     if outline.purpose == "bracket":
-        return [size, *_bracket(job.brackets[outline.what])]
-    return [size, *_fitting(job, job.fittings[outline.what])]
+        bracket = job.brackets[outline.what]
+        return [size, *_bracket(bracket), *_measure(bracket)]
+    fitting = job.fittings[outline.what]
+    return [size, *_fitting(job, fitting), *_measure(fitting)]
+
+
+def _measure(piece: Fitting | Bracket) -> list[str]:
+    return ["A GENERIC PIECE: MEASURE YOURS"] if piece.measure_yours else []
 
 
 def _bracket(bracket: Bracket) -> list[str]:
@@ -110,5 +147,6 @@ def _fitting(job: Job, fitting: Fitting) -> list[str]:
     else:
         how = "up and down only" if fitting.swivels == "up-down" else "any way"
         found.append(f"pivot {both(job, fitting.pivot[0])} out, swivels {how}")
-    found.append(f"cable ends {both(job, fitting.setback)} out; takes up {both(job, fitting.travel)}")
+    takes = f"takes up {both(job, fitting.travel)}" if fitting.travel else "takes up nothing"
+    found.append(f"cable ends {both(job, fitting.setback)} out; {takes}")
     return found

@@ -12,6 +12,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Group, Mark
+from jiggen.plan.words import capitals
 
 SCALE = 5  # edge scales read to +-5 mm
 LONGEST = 105.0  # of a line along a flap, so that it stays on one page
@@ -79,7 +80,7 @@ def _name(bench: Bench) -> str:
     """What the sheet is for, short, so that it stays on the post when the band is cut off."""
     if bench.group.kind == "practice":
         return "PRACTICE"
-    return "; ".join(served(bench.group)).upper()
+    return capitals("; ".join(served(bench.group)))
 
 
 def served(group: Group) -> list[str]:

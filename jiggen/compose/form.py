@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -20,25 +20,30 @@ from jiggen.problems import Problem
 from jiggen.units import mm_text
 
 SMALL = 2.3  # lettering of boxes and keys
+LATE = "DRILL"  # beside a box that may wait until before drilling
 WORDS = 2.5
 TALL = 6.5  # of a box to write in
-ROW = 17.0  # a box with its words and its key
+ROW = 14.8  # a box with its words and its key
+MORE = 2.6  # where a key takes two lines
 ACROSS = 4  # boxes beside one another
-SKETCH = 40.0  # height of a strip's sketch
+SKETCH = 38.0  # height of a strip's sketch
+RISE = 0.06  # of a sloped run's sketch, mm a mm
+OPEN = 22.0  # from ground to rail in a sketch
 PLACES = 4  # posts in a strip
 HOW = (
     "Measure with the tape that you will drill by, and hook it the same way each time. Write what the tape says; do not round.",
-    "BEFORE ORDERING: spans, widths, rises and goings, gaps. BEFORE DRILLING: undersides and leans, when the rails are fixed.",
+    "All but the boxes marked DRILL: before ordering. Those, undersides and leans: before drilling, when the rails are fixed.",
     "Level distances with a level or a plumb line. Lean: mm off plumb on 1 m of post, + in the run's direction and + to the left.",
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One box: what to measure and the key of the job file that it fills."""
+    """One box: what to measure, the key of the job file that it fills; ``late``: whether before drilling is soon enough."""
 
     what: str
     key: str
+    late: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +57,8 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One run: its name, its posts, what to measure of the whole; ``steps``: risers, 0 where there is no stair."""
+    """One run: its name, its posts, what to measure of the whole; ``steps``: risers, 0 where there is no stair; ``climb``:
+    1 where it goes up from its first post, -1 where it goes down, 0 on the level."""
 
     title: str
     stops: tuple[Stop, ...]
@@ -60,6 +66,7 @@ class Row:
     steps: int
     path: str
     sloped: Literal["", "stair", "ramp"]
+    climb: int = 0
 
 
 def form(
@@ -129,7 +136,8 @@ def _rows(plan: Plan) -> list[Row]:
             "stair" if isinstance(run.ground, Stair) else "ramp" if isinstance(run.ground, Ramp) else ""
         )
         title = f"RUN {run.id}{', ' + sloped if sloped else ''}"
-        found.append(Row(title, tuple(stops), tuple(_run_asks(run, path, number)), steps, path, sloped))
+        climb = (1 if run.ground.up else -1) if isinstance(run.ground, Stair | Ramp) else 0
+        found.append(Row(title, tuple(stops), tuple(_run_asks(run, path, number)), steps, path, sloped, climb))
     return found
 
 
@@ -152,7 +160,7 @@ def _blank() -> list[Row]:
             Ask("gap beside its last post", f"{path}.gap_at_finish"),
         )
         title = f"RUN ____ ({'stair' if steps else 'level'})"
-        rows.append(Row(title, stops, whole, steps, path, "stair" if steps else ""))
+        rows.append(Row(title, stops, whole, steps, path, "stair" if steps else "", 1 if steps else 0))
     return rows
 
 
@@ -167,9 +175,9 @@ def _post_asks(name: str, kind: PostKind | None) -> tuple[Ask, ...]:
     else:
         wide = (Ask("width along", f"{post}.along"), Ask("width across", f"{post}.across"))
     return (
-        Ask("U: surface to underside", f"{own}.underside"),
-        Ask("lean along, mm per m", f"{own}.lean[0]"),
-        Ask("lean across, mm per m", f"{own}.lean[1]"),
+        Ask("U: surface to underside", f"{own}.underside", True),
+        Ask("lean along, mm per m", f"{own}.lean[0]", True),
+        Ask("lean across, mm per m", f"{own}.lean[1]", True),
         *wide,
     )
 
@@ -227,19 +235,27 @@ def _grid(book: _Book, asks: Sequence[Ask]) -> None:
     wide = book.size[0] / ACROSS
     for start in range(0, len(asks), ACROSS):
         shown = asks[start : start + ACROSS]
-        high = ROW + (2.5 if any(len(_key_lines(ask.key, wide - 4.0)) > 1 for ask in shown) else 0.0)
+        high = _row(shown, wide - 4.0)
         book.need(high)
         for column, ask in enumerate(shown):
             _ask(book.pen, ask, column * wide + 1.0, book.y, wide - 4.0)
         book.y -= high
 
 
+def _row(asks: Iterable[Ask], wide: float) -> float:
+    """Height of a row of boxes that are ``wide``."""
+    return ROW + (MORE if any(len(_key_lines(ask.key, wide)) > 1 for ask in asks) else 0.0)
+
+
 def _ask(pen: Pen, ask: Ask, x: float, top: float, wide: float) -> None:
-    """What to measure, the box, its key below in one or two lines; ``ROW`` high together."""
-    for words in cut_words(ask.what, SMALL, wide)[:1]:
+    """What to measure, the box, its key below in one or two lines."""
+    room = wide - (width(LATE, SMALL) + 1.5 if ask.late else 0.0)
+    for words in cut_words(ask.what, SMALL, room)[:1]:
         pen.text(x, top - SMALL, words, SMALL)
+    if ask.late:
+        pen.text(x + wide, top - SMALL, LATE, SMALL, "right")
     pen.box(x, top - 3.2 - TALL, x + wide, top - 3.2, Ink.EDGE)
-    y = top - 3.2 - TALL - 0.8 - SMALL
+    y = top - 3.2 - TALL - 0.6 - SMALL
     for words in _key_lines(ask.key, wide):
         pen.text(x, y, words, SMALL)
         y -= SMALL + 0.9
@@ -260,46 +276,77 @@ def _strips(book: _Book, row: Row) -> None:
     """The run as sketches of up to four posts, a post repeated where the next sketch begins."""
     last = len(row.stops) - 1
     starts = list(range(0, last, PLACES - 1)) or [0]
+    sketch = SKETCH + (RISE * book.size[0] * (PLACES - 1) / PLACES if row.climb else 0.0)
+    each = _row((ask for stop in row.stops for ask in stop.asks), book.size[0] / PLACES - 4.0)
     for start in starts:
         stops = row.stops[start : start + PLACES]
-        high = SKETCH + ROW * max(len(stop.asks) for stop in row.stops) + 3.0
+        high = sketch + each * max(len(stop.asks) for stop in row.stops) + 2.6
         book.need(high)
-        _strip(book, row, stops, start)
+        _strip(book, row, (start, stops), book.y - sketch + 4.0, each)
         book.y -= high
 
 
-def _strip(book: _Book, row: Row, stops: Sequence[Stop], start: int) -> None:
-    pen, pitch, top = book.pen, book.size[0] / PLACES, book.y
+def _strip(book: _Book, row: Row, part: tuple[int, Sequence[Stop]], foot: float, each: float) -> None:
+    """Up to four posts with the boxes of their spans between them and their own under them.
+
+    ``part``: the first one's place in the run, and they; ``foot``: y under the sketch; ``each``: height of a row.
+    """
+    start, stops = part
+    pen, pitch = book.pen, book.size[0] / PLACES
     title = row.title + (" (continued)" if start else "")
-    pen.text(1.0, top - 4.0, title, fitted(title, 4.0, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
-    rail, floor = top - 14.0, top - SKETCH + 4.0
+    pen.text(1.0, book.y - 4.0, title, fitted(title, 4.0, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
     centres = [pitch * (k + 0.5) for k in range(len(stops))]
-    for x, stop in zip(centres, stops, strict=True):
-        pen.box(x - 3.0, floor, x + 3.0, rail + 2.0, Ink.EDGE)
-        high = fitted(stop.name, 3.5, pitch - 3.0, SMALL)
-        for up, words in enumerate(reversed(cut_words(stop.name, high, pitch - 3.0)[:2])):
-            pen.text(x, rail + 3.0 + up * (high + 0.8), words, high, "middle", ink=Ink.STRONG)
-        pen.line(x + 5.0, floor, x + 5.0, rail, Ink.TICK)
-        for tip, way in ((floor, 1.0), (rail, -1.0)):
-            pen.fill(((x + 5.0, tip), (x + 4.6, tip + way * 1.8), (x + 5.4, tip + way * 1.8)))
-        pen.text(x + 6.2, floor + 2.0, "U", SMALL)
-    for a, b in pairwise(centres):
-        pen.line(a + 3.0, rail, b - 3.0, rail, Ink.EDGE)
-        pen.line(a + 3.0, rail + 2.0, b - 3.0, rail + 2.0, Ink.EDGE)
-    pen.line(centres[0] - 8.0, floor, centres[-1] + 8.0, floor, Ink.EDGE)
-    for index, (a, b) in enumerate(pairwise(centres)):
+    fall = RISE * pitch * (len(stops) - 1)
+    floors = [foot + (row.climb * RISE * (x - centres[0]) + fall * (row.climb < 0)) for x in centres]
+    for x, floor, stop in zip(centres, floors, stops, strict=True):
+        _post(pen, x, floor, stop.name, pitch)
+    for (a, low), (b, high) in pairwise(zip(centres, floors, strict=True)):
+        for up in (OPEN, OPEN + 2.0):
+            pen.line(a + 3.0, low + up + 3.0 * row.climb * RISE, b - 3.0, high + up - 3.0 * row.climb * RISE, Ink.EDGE)
+    _ground(pen, row, centres, floors)
+    for index, ((a, low), (b, high)) in enumerate(pairwise(zip(centres, floors, strict=True))):
         span = stops[index].span
         if span:
-            _ask(pen, span, a + 10.5, rail - 3.0, b - a - 15.0)
+            _ask(pen, span, a + 10.5, (low + high) / 2.0 + OPEN - 4.0, b - a - 15.0)
     first = start > 0  # its first post stands in the sketch before too
     for index, (x, stop) in enumerate(zip(centres, stops, strict=True)):
         if not stop.asks or (index == 0 and first):
             words = "measured above" if index == 0 and first else "measured with the run before"
             for number, line in enumerate(cut_words(words, SMALL, pitch - 4.0)):
-                pen.text(x - pitch / 2.0 + 1.0, floor - 4.0 - SMALL - 4.0 * number, line, SMALL)
+                pen.text(x - pitch / 2.0 + 1.0, foot - 4.0 - SMALL - 4.0 * number, line, SMALL)
             continue
         for number, ask in enumerate(stop.asks):
-            _ask(pen, ask, x - pitch / 2.0 + 1.0, floor - 4.0 - ROW * number, pitch - 4.0)
+            _ask(pen, ask, x - pitch / 2.0 + 1.0, foot - 4.0 - each * number, pitch - 4.0)
+
+
+def _post(pen: Pen, x: float, floor: float, name: str, pitch: float) -> None:
+    """A post with its name over it and the distance U beside it."""
+    rail = floor + OPEN
+    pen.box(x - 3.0, floor, x + 3.0, rail + 2.0, Ink.EDGE)
+    high = fitted(name, 3.5, pitch - 3.0, SMALL)
+    for up, words in enumerate(reversed(cut_words(name, high, pitch - 3.0)[:2])):
+        pen.text(x, rail + 3.0 + up * (high + 0.8), words, high, "middle", ink=Ink.STRONG)
+    pen.line(x + 5.0, floor, x + 5.0, rail, Ink.TICK)
+    for tip, way in ((floor, 1.0), (rail, -1.0)):
+        pen.fill(((x + 5.0, tip), (x + 4.6, tip + way * 1.8), (x + 5.4, tip + way * 1.8)))
+    pen.text(x + 6.2, floor + 2.0, "U", SMALL)
+
+
+def _ground(pen: Pen, row: Row, centres: Sequence[float], floors: Sequence[float]) -> None:
+    """What one walks on: a line, or on a stair four steps a span under it, the sketch's own and not the job's."""
+    slope = row.climb * RISE
+    left, right = centres[0] - 8.0, centres[-1] + 8.0
+    if row.sloped != "stair":
+        pen.line(left, floors[0] - 8.0 * slope, right, floors[-1] + 8.0 * slope, Ink.EDGE)
+        return
+    going = (centres[-1] - centres[0]) / max(4 * (len(centres) - 1), 1) or 8.0
+    points, x = [], left
+    while x < right - 1e-6:
+        end = min(x + going, right)
+        level = floors[0] + slope * ((x if slope > 0.0 else end) - centres[0])
+        points += [(x, level), (end, level)]
+        x = end
+    pen.path(points, Ink.EDGE)
 
 
 def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
@@ -308,7 +355,7 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
     pen, top = book.pen, book.y
     words = f"{row.title}: STEPS, counted from the lowest riser"
     pen.text(1.0, top - 3.5, words, fitted(words, 3.5, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
-    _sketch(pen, 30.0, top - 31.0)
+    _sketch(pen, 30.0, top - 29.5)
     rule = plan.job.rules.stair if plan else None
     told = [
         "The job file takes one rise and one going: the mean of what is found. Write every one of them down first.",
@@ -321,7 +368,7 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
         for line in cut_words(text, SMALL, book.size[0] - 92.0):
             pen.text(90.0, y - SMALL, line, SMALL)
             y -= 3.8
-    book.y = top - 36.0
+    book.y = top - 33.0
     key = f"{row.path}.stair"
     asks = [
         Ask("first post behind nosing", f"{key}.first_behind_nosing"),

@@ -10,11 +10,10 @@ from jiggen.compose.elevation import elevations
 from jiggen.compose.form import form
 from jiggen.compose.planview import plan_view
 from jiggen.compose.scalepage import scale_page
-from jiggen.compose.schedules import Section, findings, schedules
+from jiggen.compose.schedules import findings, schedules
+from jiggen.compose.section import SCALE, Section
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
-
-SCALE = "Scale page"
 
 
 def front(
@@ -41,12 +40,3 @@ def front(
     rest = [section for section in rest if section.drawings]
     parts = [(section.name, len(section.drawings)) for section in (first, *rest)]
     return (first, Section("Contents", contents(plan, problems, size, [*parts, *sheets])), *rest)
-
-
-def short_front(
-    plan: Plan, problems: Sequence[Problem], size: tuple[float, float], words: Sequence[str]
-) -> tuple[Section, ...]:
-    """Before chosen sheets only: cover, every finding in full, scale page."""
-    told = Section("Findings", findings(plan, problems, size))
-    first = Section("Cover", (cover(plan, problems, size, words),))
-    return tuple(s for s in (first, told, Section(SCALE, (scale_page(size),))) if s.drawings)

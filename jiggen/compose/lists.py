@@ -9,7 +9,8 @@ from math import ceil
 
 from jiggen.compose.lettering import reading
 from jiggen.plan.model import Mark, Plan
-from jiggen.plan.takeoff import rounded_up
+from jiggen.plan.takeoff import SPARE, rounded_up
+from jiggen.plan.words import cut_label
 from jiggen.units import feet, mm_text
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
@@ -75,19 +76,26 @@ def _drop(plan: Plan, mark: Mark) -> str:
 
 
 def cut_list(plan: Plan) -> bytes:
-    """One row a cable, its length rounded up to the job's step."""
-    step = plan.job.round_to
+    """One row a cable and one for the spare, lengths rounded up to the job's step; then the spools."""
     rows = []
     spools = plan.takeoff.buying.spools if plan.takeoff.buying else ()
     spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
+    longest = 0.0
     for cut in plan.takeoff.cables:
         up = rounded_up(plan.job, cut.length)
-        words = feet(up, step) if plan.job.units == "in" else f"{mm_text(up)} mm"
-        label = f"{cut.run}{cut.cable}"
-        rows.append([label, cut.run, str(cut.cable), words, mm_text(up, 1), spool_of.get(label, "")])
+        label = cut_label(cut.run, cut.cable)
+        rows.append([label, cut.run, str(cut.cable), _to_cut(plan, up), mm_text(up, 1), spool_of.get(label, "")])
+        longest = max(longest, up)
+    if SPARE in spool_of:
+        rows.append([SPARE, "", "", _to_cut(plan, longest), mm_text(longest, 1), spool_of[SPARE]])
     for number, spool in enumerate(spools, 1):
         rows.append([f"spool {number}", "", "", "", mm_text(spool.length, 0), f"{mm_text(spool.left, 0)} mm left"])
     return _csv(["label", "run", "cable", "cut to", "cut to mm", "spool"], rows)
+
+
+def _to_cut(plan: Plan, mm: float) -> str:
+    """A length in feet and inches, or in mm in a metric job; the other column has the mm."""
+    return feet(mm, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(mm)} mm"
 
 
 def hardware_list(plan: Plan) -> bytes:

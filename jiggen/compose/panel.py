@@ -12,6 +12,7 @@ from jiggen.compose.lettering import both, draw_reading, paragraph, reading, rea
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Mark
+from jiggen.plan.words import capitals
 from jiggen.units import MM_PER_INCH
 
 SQUARE = 4.0 * MM_PER_INCH
@@ -175,7 +176,7 @@ def _warnings(strip: Strip) -> list[str]:
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
     for bench in strip.benches if first.datum == "height line" else ():
         high = both(bench.job, bench.seat - bench.face.tread)
-        found.append(f"HEIGHT LINE {bench.face.name.upper()}: {high} OVER THE WALKING SURFACE AT THIS FACE.")
+        found.append(f"HEIGHT LINE {capitals(bench.face.name)}: {high} OVER THE WALKING SURFACE AT THIS FACE.")
     return found
 
 

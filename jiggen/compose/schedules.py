@@ -3,29 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from jiggen.compose.lettering import both, reading
 from jiggen.compose.lists import spares
 from jiggen.compose.said import labels, length, sheets_by_face, short
+from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
 from jiggen.compose.tables import Block, Column, Table, Words, flow
 from jiggen.drawing.scene import Drawing
 from jiggen.plan.clashes import bodies
 from jiggen.plan.model import Mark, Plan, Post
-from jiggen.plan.takeoff import rounded_up
+from jiggen.plan.takeoff import SPARE, rounded_up
+from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Section:
-    """Some pages of the packet with the name that they have in its contents and outline."""
-
-    name: str
-    drawings: tuple[Drawing, ...]
 
 
 def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:
@@ -210,11 +203,15 @@ def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dr
     rows: list[tuple[str, ...]] = []
     starts: set[int] = set()
     for cut in plan.takeoff.cables:
-        label = f"{cut.run}{cut.cable}"
+        label = cut_label(cut.run, cut.cable)
         if cut.cable == 1:
             starts.add(len(rows))
         up = length(job, rounded_up(job, cut.length))
         rows.append((label, ends[cut.run], up, spool_of.get(label, "none"), "", ""))
+    if SPARE in spool_of:
+        longest = max((rounded_up(job, cut.length) for cut in plan.takeoff.cables), default=0.0)
+        starts.add(len(rows))
+        rows.append((SPARE, "as long as the longest", length(job, longest), spool_of[SPARE], "", ""))
     columns = (
         Column("cable"),
         Column("from post to post"),

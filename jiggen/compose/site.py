@@ -13,6 +13,7 @@ from jiggen.job.model import Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
 from jiggen.plan.spacing import triangle_circle
+from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
 from jiggen.units import mm_text
 
@@ -99,7 +100,7 @@ def _log(pulling: Pulling, order: Sequence[int]) -> Table:
         Column("thread left", wide=22.0),
         Column("by, date", wide=26.0),
     )
-    rows = tuple((str(place), f"{pulling.run}{cable}", *[""] * 6) for place, cable in enumerate(order, 1))
+    rows = tuple((str(place), cut_label(pulling.run, cable), *[""] * 6) for place, cable in enumerate(order, 1))
     return Table(f"LOG OF RUN {pulling.run}", columns, rows, TO_WRITE)
 
 
@@ -150,14 +151,14 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
     found = plan.loads.get(line.id)
     worst: dict[tuple[float, str], int] = {}
     limits = spheres(job, line)
-    given = found.worst if found else line.openings
+    given = [_slanted(line, index, size) for index, size in enumerate(found.worst if found else line.openings)]
     for index, limit in enumerate(limits):
         if limit not in worst or given[index] >= given[worst[limit]]:
             worst[limit] = index
     for (sphere, clause), index in worst.items():
-        loaded = both(job, found.worst[index]) if found else "not worked out"
+        loaded = both(job, given[index]) if found else "not worked out"
         what = f"opening {index + 1} of {len(line.openings)} from the top, the widest under load"
-        yield clause, what, f"under {both(job, sphere)}", both(job, _clear(line, index)), loaded
+        yield clause, what, f"under {both(job, sphere)}", both(job, _slanted(line, index, line.openings[index])), loaded
     yield from _bottom(plan, line)
     if found:
         force_told = f"opens at {force(job, min(found.opens_worst))} on a cable" if found.opens_worst else ""
@@ -165,9 +166,8 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
         yield "job file", f"pull {force(job, job.cable.tension)}", told, "", force_told
 
 
-def _clear(line: RunLine, index: int) -> float:
-    """An opening at rest; the lowest one of a guard on the fascia slants across to the deck's edge."""
-    opening = line.openings[index]
+def _slanted(line: RunLine, index: int, opening: float) -> float:
+    """``opening``, the one of that index; the lowest one of a guard on the fascia slants across to the deck's edge."""
     if index == len(line.openings) - 1 and line.closes == "deck" and line.guard.mount == "side":
         return hypot(opening, line.guard.out)
     return opening

@@ -55,6 +55,19 @@ def strokes(text: str, height: float) -> tuple[Stroke, ...]:
     return tuple(lines)
 
 
+@lru_cache(maxsize=8192)
+def origins(text: str) -> tuple[tuple[str, float], ...]:
+    """Each character of ``text`` that leaves ink, and where its origin lies, in heights of a capital."""
+    found: list[tuple[str, float]] = []
+    origin = 0.0
+    for character in normalize("NFC", text):
+        glyph = _glyph(character)
+        if glyph.strokes:
+            found.append((character, origin))
+        origin += glyph.advance
+    return tuple(found)
+
+
 def width(text: str, height: float) -> float:
     """Width of ``text``, mm, from the edge of the first ink to the edge of the last; 0 without ink.
 

@@ -8,7 +8,7 @@ from typing import Literal, cast
 from jiggen.job import ranges
 from jiggen.job.model import Guard, Rail, Side
 from jiggen.job.tables import Table
-from jiggen.job.wording import shown
+from jiggen.job.wording import shown, size
 
 KEYS = (
     "height",
@@ -118,7 +118,7 @@ def _check(table: Table, guard: Guard, known: Known) -> None:
     if table.fine("mount") and guard.mount == "deck" and table.has("out"):
         table.problem("out", "found it on a guard that stands on the deck", 'write mount = "side", or leave it out')
     if table.fine("spacing") and guard.spacing is not None and guard.spacing <= known.cable:
-        found = f"found {shown(table.raw('spacing'))}, no more than the cable's {known.cable:.1f} mm"
+        found = f"found {shown(table.raw('spacing'))}, no more than the cable's {size(known.cable, table.unit)}"
         table.problem("spacing", found, "write the distance from cable centre to cable centre")
     if table.fine("first") and guard.first is not None and guard.first < known.cable / 2:
         found = f"found {shown(table.raw('first'))}, a cable that touches the rail"

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from typing import Literal, cast
 
 from jiggen.handbook.screws import Screw, parse_screw
 from jiggen.job import ranges
 from jiggen.job.model import Bracket, Fitting
 from jiggen.job.tables import Table
-from jiggen.job.wording import shown
+from jiggen.job.wording import shown, size
 
 Places = tuple[tuple[float, float], ...]
 MOST_SCREWS = 24
-SCREW_REMEDY = 'write a screw such as "#14 x 2 1/2 in"'
+SCREW_REMEDY = 'write a screw such as "#10 x 1 1/2 in", "5 x 60 mm", "lag 5/16 x 3 in", "1/4-20 x 1 in" or "M6 x 40 mm"'
+NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+INCHES = re.compile(r".*(?:[0-9]|in\.?|inch|inches|[\"\u2033])")  # a length in inches, or without a unit
 
 
 def read_fittings(tables: dict[str, Table], measure_yours: bool = False) -> dict[str, Fitting]:
@@ -20,9 +23,9 @@ def read_fittings(tables: dict[str, Table], measure_yours: bool = False) -> dict
     return {name: _fitting(name, table, measure_yours) for name, table in tables.items()}
 
 
-def read_brackets(tables: dict[str, Table]) -> dict[str, Bracket]:
-    """Each table as a rail bracket, by name."""
-    return {name: _bracket(name, table) for name, table in tables.items()}
+def read_brackets(tables: dict[str, Table], measure_yours: bool = False) -> dict[str, Bracket]:
+    """Each table as a rail bracket, by name. ``measure_yours``: they are generic ones."""
+    return {name: _bracket(name, table, measure_yours) for name, table in tables.items()}
 
 
 def _fitting(name: str, table: Table, measure_yours: bool) -> Fitting:
@@ -45,6 +48,7 @@ def _fitting(name: str, table: Table, measure_yours: bool) -> Fitting:
         measure_yours=measure_yours,
     )
     _check_fitting(table, value)
+    _check_length(table, value.screw, value.flange)
     table.done()
     return value
 
@@ -69,16 +73,18 @@ def _check_fitting(table: Table, fitting: Fitting) -> None:
         table.problem("takes_up", found, "write what one turn takes up")
 
 
-def _bracket(name: str, table: Table) -> Bracket:
+def _bracket(name: str, table: Table, measure_yours: bool) -> Bracket:
     value = Bracket(
         name=name,
         outline=table.pair("outline", ranges.OUTLINE, "across and up,"),
         screws=_places(table),
         screw=cast(Screw, _screw(table, needed=True)),
         flange=table.maybe("flange", ranges.FLANGE) or 0.0,
+        measure_yours=measure_yours,
     )
     if table.fine("outline", "screws"):
         _check_spread(table, value.outline, value.screws)
+    _check_length(table, value.screw, value.flange)
     table.done()
     return value
 
@@ -86,17 +92,39 @@ def _bracket(name: str, table: Table) -> Bracket:
 def _screw(table: Table, needed: bool) -> Screw | None:
     written = table.raw("screw")
     if written is not None:
-        return table.parsed("screw", written, _parse_screw)
+        return table.parsed("screw", written, lambda text: _parse_screw(text, table.unit))
     if needed:
         table.need("screw", SCREW_REMEDY)
     return None
 
 
-def _parse_screw(text: str) -> Screw:
-    found = parse_screw(text)
-    if found is None:
-        raise ValueError(SCREW_REMEDY)
-    return found
+def _parse_screw(text: str, unit: ranges.Unit) -> Screw:
+    """The screw. A bare number as its size is of the job's units, and so is the length then: "10 x 2" is #10 x 2 in in
+    an inch job. A size that tells its own units ("#10", "M6", "1/4-20") tells those of a bare length too.
+    """
+    size, times, long = (
+        part.strip() for part in text.casefold().replace("\N{MULTIPLICATION SIGN}", "x").partition("x")
+    )
+    if times and NUMBER.fullmatch(size) and INCHES.fullmatch(long):
+        bare = long[-1].isdigit()
+        if unit == "in":
+            text = f"#{size} x {long}" + (" in" if bare else "")
+        elif bare:
+            text = f"{size} x {long} mm"
+        else:
+            raise ValueError(f"write #{size} x {long}, or the length in mm")
+    screw = parse_screw(text)
+    low, high = ranges.SCREW_LENGTH.bounds(unit)
+    if not low <= screw.length <= high:
+        raise ValueError(f"write its length with its unit, {ranges.SCREW_LENGTH.words(unit)}")
+    return screw
+
+
+def _check_length(table: Table, screw: Screw | None, flange: float) -> None:
+    """A screw goes further than its own flange."""
+    if screw is not None and table.fine("screw", "flange") and screw.length <= flange:
+        found = f"found {shown(table.raw('screw'))}, no longer than the flange is thick"
+        table.problem("screw", found, "write the screw's length from under its head")
 
 
 def _pivot(table: Table) -> tuple[float, float] | None:
@@ -139,7 +167,9 @@ def _check_spread(table: Table, outline: tuple[float, float], places: Places) ->
     for axis, word in ((0, "wide"), (1, "high")):
         spread = max(place[axis] for place in places) - min(place[axis] for place in places)
         if spread > outline[axis] + 1e-6:
-            found = f"found screws {spread:.1f} mm apart on an outline {outline[axis]:.1f} mm {word}"
+            found = (
+                f"found screws {size(spread, table.unit)} apart on an outline {size(outline[axis], table.unit)} {word}"
+            )
             table.problem("outline", found, "write the flange's outside size")
     _check_apart(table, places)
 

@@ -192,13 +192,15 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True)
 class Bracket:
-    """A rail bracket. ``screws``: across from the middle of the rail, up from its underside."""
+    """A rail bracket. ``screws``: across from the middle of the rail, up from its underside. ``measure_yours``: as of a
+    fitting."""
 
     name: str
     outline: tuple[float, float]
     screws: tuple[tuple[float, float], ...]
     screw: Screw
     flange: float = 0.0
+    measure_yours: bool = False
 
 
 @dataclass(frozen=True, slots=True)

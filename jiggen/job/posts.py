@@ -11,7 +11,7 @@ from jiggen.handbook.posts import NominalPost, Shape, nominal, nominal_names
 from jiggen.job import ranges
 from jiggen.job.model import PostKind, Stands, Wire
 from jiggen.job.tables import Table
-from jiggen.job.wording import listed, nearest, quoted, shown
+from jiggen.job.wording import listed, nearest, quoted, shown, size
 
 SHAPES = ("square", "rectangular", "round")
 SIZES = {"square": ("width",), "rectangular": ("along", "across"), "round": ("diameter",)}
@@ -140,7 +140,7 @@ def _check_kind(post: Table, kind: PostKind) -> None:
     elif kind.core is not None and kind.wall is None:
         post.problem("core", "found a core without a wall", "write the sleeve's wall too")
     elif kind.core is not None and kind.core > inside + 1e-6:
-        found = f"found {shown(post.raw('core'))} in a sleeve that is {inside:.1f} mm wide inside"
+        found = f"found {shown(post.raw('core'))} in a sleeve that is {size(inside, post.unit)} wide inside"
         post.problem("core", found, "write a core that goes into the sleeve")
     if post.fine("radius") and (kind.radius > least / 2 or (kind.radius and kind.shape == "round")):
         remedy = "leave it out" if kind.shape == "round" else "write one under half the post's width"

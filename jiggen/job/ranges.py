@@ -104,7 +104,7 @@ def _ends(text: str) -> tuple[str, str]:
 
 # [job]
 FALL = length("0..400 | ft", "0..120 | m")
-ROUND_TO = length("1/128..1 | in", "0.1..10 | mm", "1/16 in, 0.5 mm")
+ROUND_TO = length("1/64..1 | in", "0.1..10 | mm", "1/16 in, 0.5 mm")
 ALIKE = length("0..1/16 | in", "0..2 | mm", "0.1 mm")
 
 # [cable]
@@ -144,6 +144,7 @@ WIRE_DIAMETER = length("1/16..2 | in", "1.5..50 | mm")
 # [fitting.NAME], [bracket.NAME]
 OUTLINE = length("1/4..12 | in", "5..300 | mm")
 FLANGE = length("0..1 | in", "0..25 | mm")
+SCREW_LENGTH = length("1/8..24 | in", "3..610 | mm")
 SCREW_PLACE = length("-12..12 | in", "-300..300 | mm")
 PIVOT_OUT = length("0..12 | in", "0..300 | mm")
 PIVOT_UP = length("-6..6 | in", "-150..150 | mm")

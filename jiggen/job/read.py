@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from jiggen.handbook.fittings import generic_brackets, generic_fittings
-from jiggen.job import built, guards, hardware, own, pending, posts, runs, settings, whole
+from jiggen.job import built, guards, hardware, own, posts, runs, settings, usual, whole
 from jiggen.job.model import Bracket, Fitting, Job, PostKind, Run, Stair
 from jiggen.job.ranges import Unit
 from jiggen.job.tables import Table
@@ -125,6 +125,7 @@ def _job(root: Table, text: str) -> Job | None:
     _check_whole(root, kinds, found, (*stands.only,), (*as_built,), (*measured,))
     if head.rules is None or root.log:
         return None
+    found, usual_notes = usual.by_material(found, *_ends_said(root, found, fittings), stands, kinds)
     return Job(
         name=head.name,
         units=root.unit,
@@ -147,7 +148,7 @@ def _job(root: Table, text: str) -> Job | None:
         measured_spans=measured,
         text=text,
         data=root.data,
-        notes=(*_defaults_to_say(found, root), *pending.notes(root.data)),
+        notes=(*_defaults_to_say(found, root), *usual_notes),
     )
 
 
@@ -170,21 +171,34 @@ def _check_whole(
 def _fittings(root: Table) -> dict[str, Fitting]:
     """End fittings by name: the job's own, then the generic ones that it does not replace."""
     mine = hardware.read_fittings(root.named("fitting"))
-    tables = _generic(generic_fittings(), mine, "fitting", root.unit)
-    return mine | hardware.read_fittings(tables, measure_yours=True)
+    generic = hardware.read_fittings(_generic(generic_fittings(), "fitting", root.unit), measure_yours=True)
+    generic |= usual.metal_fittings(generic, root.unit)
+    return mine | {name: fitting for name, fitting in generic.items() if name not in mine}
 
 
 def _brackets(root: Table) -> dict[str, Bracket]:
     """Rail brackets by name: the job's own, then the generic ones that it does not replace."""
     mine = hardware.read_brackets(root.named("bracket"))
-    return mine | hardware.read_brackets(_generic(generic_brackets(), mine, "bracket", root.unit))
+    generic = hardware.read_brackets(_generic(generic_brackets(), "bracket", root.unit), measure_yours=True)
+    generic |= usual.metal_brackets(generic, root.unit)
+    return mine | {name: bracket for name, bracket in generic.items() if name not in mine}
 
 
-def _generic(
-    tables: Mapping[str, Mapping[str, Any]], mine: Mapping[str, object], path: str, unit: Unit
-) -> dict[str, Table]:
+def _generic(tables: Mapping[str, Mapping[str, Any]], path: str, unit: Unit) -> dict[str, Table]:
     """Readers of the handbook's tables; what is wrong with those is the handbook's tests' to find."""
-    return {name: Table(data, path, [], unit) for name, data in tables.items() if name not in mine}
+    return {name: Table(data, path, [], unit) for name, data in tables.items()}
+
+
+def _ends_said(
+    root: Table, found: tuple[Run, ...], fittings: Mapping[str, Fitting]
+) -> tuple[list[tuple[bool, bool]], list[str]]:
+    """For each run whether its start and its finish are the job's own words or tables, and the run's path."""
+    said = []
+    for index, run in enumerate(found):
+        table = whole.raw_run(root, index)
+        own = {key for key, name in (("start", run.start), ("finish", run.finish)) if not fittings[name].measure_yours}
+        said.append(("start" in {*table, *own}, "finish" in {*table, *own}))
+    return said, [whole.run_path(root, index, "") for index in range(len(found))]
 
 
 def _spacer_kinds(found: tuple[Run, ...]) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isclose
 from typing import Any, Literal, cast
 
 from jiggen.handbook import drills, papers, rules, strands
@@ -12,7 +13,7 @@ from jiggen.job import ranges
 from jiggen.job.model import Cable, Datum, JigWish, SheetWish
 from jiggen.job.ranges import Unit
 from jiggen.job.tables import Table
-from jiggen.job.wording import listed, quoted, shown
+from jiggen.job.wording import listed, quoted, shown, size
 
 FRAMES = ("wood", "steel", "aluminium")
 DATUMS = ("underside", "height line", "deck")
@@ -22,6 +23,16 @@ SPOOLS: dict[Unit, tuple[float, ...]] = {
     "mm": tuple(ranges.convert("length", text, "mm") for text in ("30 m", "75 m", "150 m")),
 }
 USABLE = (60.0, 80.0)
+TAPE: dict[Unit, tuple[tuple[float, ...], str]] = {
+    "in": (
+        tuple(ranges.convert("length", f"1/{2**power} in", "in") for power in range(7)),
+        'write a fraction of the tape: "1/2 in", "1/4 in", "1/8 in", "1/16 in", "1/32 in" or "1/64 in"',
+    ),
+    "mm": (
+        tuple(tenths / 10.0 for tenths in range(1, 101)),
+        'write whole tenths of a mm, such as "0.5 mm" or "1 mm"',
+    ),
+}
 COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
 
@@ -54,12 +65,22 @@ def read_head(job: Table, own: Mapping[str, rules.RuleSet | None]) -> Head:
         name=job.text("name", "Boathouse deck") or "",
         rules=_rules(job, own),
         fall=job.maybe("fall", ranges.FALL),
-        round_to=job.amount("round_to", ranges.ROUND_TO),
+        round_to=_step(job),
         drills=_drill_sets(job),
         alike=job.amount("alike", ranges.ALIKE),
     )
     job.done()
     return head
+
+
+def _step(job: Table) -> float:
+    """What readings are rounded to: a fraction that stands on a tape, or whole tenths of a mm."""
+    value = job.amount("round_to", ranges.ROUND_TO)
+    steps, remedy = TAPE[job.unit]
+    if job.fine("round_to") and not any(isclose(value, step, rel_tol=1e-9) for step in steps):
+        job.problem("round_to", f"found {shown(job.raw('round_to'))}, which is on no tape", remedy)
+        return ranges.ROUND_TO.fallback(job.unit)
+    return value
 
 
 def _rules(job: Table, own: Mapping[str, rules.RuleSet | None]) -> rules.RuleSet | None:
@@ -163,13 +184,18 @@ def _paper(sheet: Table) -> tuple[str, tuple[float, float]]:
 
 
 def _check_usable(sheet: Table, wish: SheetWish) -> None:
+    unit = sheet.unit
     wide, high = (side - 2 * wish.margin for side in wish.size)
-    remedy = f"leave at least {USABLE[0]:.0f} x {USABLE[1]:.0f} mm inside the margins"
+    remedy = f"leave at least {size(USABLE[0], unit)} by {size(USABLE[1], unit)} inside the margins"
     key = "margin" if sheet.has("margin") else "paper" if sheet.has("paper") else ""
     if wide < USABLE[0] or high < USABLE[1]:
-        sheet.problem(key, f"found a page with {max(wide, 0):.1f} x {max(high, 0):.1f} mm inside its margins", remedy)
+        sheet.problem(
+            key,
+            f"found a page with {size(max(wide, 0), unit)} by {size(max(high, 0), unit)} inside its margins",
+            remedy,
+        )
     elif wish.overlap > min(wide, high) / 2:
-        sheet.problem("overlap", f"found {wish.overlap:.1f} mm, more than half the page", "write a smaller one")
+        sheet.problem("overlap", f"found {size(wish.overlap, unit)}, more than half the page", "write a smaller one")
 
 
 def read_jig(jig: Table | None) -> JigWish | None:

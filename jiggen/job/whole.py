@@ -34,20 +34,20 @@ def check_runs(job: Table, runs: tuple[Run, ...]) -> None:
     first: dict[str, int] = {}
     for index, run in enumerate(runs):
         if run.id and first.setdefault(run.id, index) != index:
-            where = "id" if "id" in _raw_run(job, index) else ""
+            where = "id" if "id" in raw_run(job, index) else ""
             found = f"found the id {quoted(run.id)} of run[{first[run.id]}]"
-            job.stop(_run_path(job, index, where), found, "give each run its own id")
+            job.stop(run_path(job, index, where), found, "give each run its own id")
     _check_sharing(job, runs)
     posts = _posts(runs)
     for index, run in enumerate(runs):
-        _check_faces(job, _run_path(job, index, "wire"), run.wires, posts)
+        _check_faces(job, run_path(job, index, "wire"), run.wires, posts)
 
 
 def _check_sharing(job: Table, runs: tuple[Run, ...]) -> None:
     where: dict[str, list[str]] = defaultdict(list)
     for index, run in enumerate(runs):
         for at, post in enumerate(run.posts):
-            where[post].append(_run_path(job, index, f"posts[{at}]"))
+            where[post].append(run_path(job, index, f"posts[{at}]"))
     for post, places in where.items():
         if post and len(places) > MOST_SHARING:
             others = " and ".join(places[:MOST_SHARING])
@@ -100,12 +100,14 @@ def _posts(runs: tuple[Run, ...]) -> dict[str, None]:
     return dict.fromkeys(post for run in runs for post in run.posts)
 
 
-def _raw_run(job: Table, index: int) -> Mapping[str, Any]:
+def raw_run(job: Table, index: int) -> Mapping[str, Any]:
+    """The table of a run as parsed, empty where it is none."""
     runs = job.data.get("run")
     raw = runs if isinstance(runs, dict) else runs[index] if isinstance(runs, list) else {}
     return raw if isinstance(raw, dict) else {}
 
 
-def _run_path(job: Table, index: int, key: str) -> str:
+def run_path(job: Table, index: int, key: str) -> str:
+    """The path of a run, or of ``key`` in it: "run[1].posts", or "run.posts" where the job has the one table."""
     path = "run" if isinstance(job.data.get("run"), dict) else f"run[{index}]"
     return f"{path}.{key}" if key else path

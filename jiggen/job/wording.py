@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from datetime import date, datetime, time
 from difflib import get_close_matches
 
+from jiggen.units import mm_text, tape
+
 LONGEST_SHOWN = 40
 MOST_COMPARED = 200
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
@@ -41,6 +43,11 @@ def shown(value: object) -> str:
     if isinstance(value, dict):
         return "a table"
     return "a date" if isinstance(value, date | datetime) else "a time" if isinstance(value, time) else "nothing"
+
+
+def size(mm: float, unit: str) -> str:
+    """A length that was worked out, in the words of a job's units: "1 1/2 in (38.1 mm)", or "38.1 mm"."""
+    return f"{mm_text(mm)} mm" if unit == "mm" else f"{tape(mm).signed} in ({mm_text(mm)} mm)"
 
 
 def listed(names: Iterable[str], most: int = 24) -> str:

@@ -30,18 +30,25 @@ def built_problems(
                 "drill it by its own sheet",
             )
     partners, old = _partners(shared), _partners(before)
-    told: set[str] = set()
+    lost: dict[str, list[str]] = {}
     for face, others in old.items():
-        own = face.rpartition("/")[0]
-        left = sorted({name.rpartition("/")[0] for name in others - partners.get(face, set())} - {own})
-        if left and own in job.as_built and own not in told:
-            told.add(own)
-            yield Problem(
-                "note",
-                f"post {own}",
-                f"as built it leaves the sheet that it shared with post {', '.join(left)}",
-                "drill each by the sheet that names it",
-            )
+        for name in sorted(others - partners.get(face, set())):
+            own, other = _who_leaves(job, face, name)
+            if own != other and other not in lost.setdefault(own, []):
+                lost[own].append(other)
+    for own, left in lost.items():
+        yield Problem(
+            "note",
+            f"post {own}",
+            f"as built it leaves the sheet that it shared with post {', '.join(left)}",
+            "drill each by the sheet that names it",
+        )
+
+
+def _who_leaves(job: Job, face: str, other: str) -> tuple[str, str]:
+    """Of two posts that part, the one to tell and the one it leaves: the measured one, else the later by name."""
+    pair = sorted((face.rpartition("/")[0], other.rpartition("/")[0]), key=lambda post: (post in job.as_built, post))
+    return pair[1], pair[0]
 
 
 def _partners(groups: Sequence[Group]) -> dict[str, set[str]]:

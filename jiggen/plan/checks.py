@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
-from math import degrees, hypot
+from math import acos, atan, cos, degrees
 
 from jiggen.handbook.screws import Screw
 from jiggen.handbook.woods import material_names
 from jiggen.job.model import Fitting, Job, Stair
+from jiggen.job.usual import FOR_METAL
 from jiggen.plan.faces import View
-from jiggen.plan.holes import screw_trouble
+from jiggen.plan.holes import screw_trouble, too_thin
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
+from jiggen.plan.takeoff import rounded_up
+from jiggen.plan.words import cut_label, length, long_length
 from jiggen.problems import Problem
-from jiggen.units import degrees_text, mm_text
+from jiggen.units import degrees_text
 
 LEAST_EDGE = 10.0
 SKEWED = 1e-6
@@ -27,11 +30,13 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
     guard = view.line.guard
     for name in dict.fromkeys((guard.bracket, guard.bottom_bracket if guard.bottom_rail else None)):
         if name and not stand.between:
-            yield from _screw_problem(where, stand, name, job.brackets[name].screw)
+            yield from _screw_problem(job, where, stand, name, job.brackets[name].screw)
+            if job.brackets[name].measure_yours:
+                yield _generic("bracket", name)
     fitting = job.fittings[view.fitting] if view.fitting else None
     if fitting is None:
         return
-    yield from _screw_problem(where, stand, fitting.name, fitting.screw)
+    yield from _screw_problem(job, where, stand, fitting.name, fitting.screw)
     skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
     if fitting.pivot is None:
         if (raked or skewed) and not fitting.at_rake:
@@ -46,24 +51,40 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
             + "wedge the face, or use a fitting that swivels any way",
         )
     if fitting.measure_yours:
-        yield Problem(
-            "check",
-            f"fitting.{fitting.name}",
-            "its figures are a plausible example, not those of the fitting in your hand",
-            f"measure yours and write them in [fitting.{fitting.name!r}]".replace("'", '"'),
-        )
+        yield _generic("fitting", fitting.name)
 
 
-def _screw_problem(where: str, stand: Stand, name: str, screw: Screw | None) -> Iterator[Problem]:
+def _generic(what: str, name: str) -> Problem:
+    """What is said of a piece that ships, whose sizes are made up."""
+    return Problem(
+        "check",
+        f"{what}.{name}",
+        f"its figures are a plausible example, not those of the {what} in your hand",
+        f'measure yours and write them in [{what}."{name}"]',
+    )
+
+
+def _screw_problem(job: Job, where: str, stand: Stand, name: str, screw: Screw | None) -> Iterator[Problem]:
     trouble = screw_trouble(stand.kind, screw) if screw else ""
     if trouble and screw:
         found = f"{name} is held by {screw.text} in a post of {stand.kind.material.name}"
-        yield Problem("stop", where, found, trouble)
+        twin = name + FOR_METAL
+        easy = f'use "{twin}", or ' if twin in job.fittings or twin in job.brackets else ""
+        yield Problem("stop", where, found, easy + trouble)
+    elif screw and screw.pitch is not None and too_thin(stand.kind, screw):
+        wall = stand.kind.wall if stand.kind.wall is not None else min(stand.kind.along, stand.kind.across)
+        yield Problem(
+            "check",
+            f"post.{stand.kind.name}",
+            f"its wall of {length(job, wall)} holds {wall / screw.pitch:.1f} threads of {screw.text} ({name})",
+            "its holes are drilled for clearance: put bolts through with nuts, or use a finer thread",
+            "two threads at least, common practice, no source",
+        )
 
 
 def _rigid(where: str, fitting: Fitting, view: View) -> Problem:
     up = view.line.slope if view.outward.dot(view.line.level) > 0 else -view.line.slope
-    angle = hypot(up, view.skew)
+    angle = acos(cos(atan(up)) * cos(view.skew))  # the cable against the face's normal: rake from level, skew in plan
     return Problem(
         "check",
         where,
@@ -101,7 +122,7 @@ def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterato
             continue
         worst = min(near, key=lambda mark: edge_room(face, mark))
         room = edge_room(face, worst)
-        told = f"{mm_text(room)} mm from the face's edge" if room >= 0 else f"{mm_text(-room)} mm beyond its edge"
+        told = f"{length(job, room)} from the face's edge" if room >= 0 else f"{length(job, -room)} beyond its edge"
         others = f" (and {len(near) - 1} more)" if len(near) > 1 else ""
         remedy = (
             cure_by_turning(view) + f" in [post.{stand.kind.name}] centres it"
@@ -110,16 +131,24 @@ def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterato
         )
         yield Problem("stop", worst.id, f"{purpose} mark is {told}{others}", remedy)
     if view.line.guard.rail.sits == "over":
-        screws = [mark for mark in face.marks if mark.purpose == "screw"]
-        top = min(screws, key=lambda mark: mark.drop, default=None)
-        if top is not None and top.drop < 4.0 * top.body:
-            yield Problem(
-                "stop",
-                top.id,
-                f"the screw is {mm_text(top.drop)} mm from the post's top, 4 diameters are {mm_text(4.0 * top.body)} mm",
-                "move the first cable down",
-                "loaded end, NDS, from memory",
-            )
+        yield from _top_problems(job, face, least)
+
+
+def _top_problems(job: Job, face: PostFace, least: float) -> Iterator[Problem]:
+    """The highest screw and the highest hole, where too near the top of a post that ends under its rail."""
+    for what, most in (("screw", 0.0), ("cable", least)):
+        marks = [mark for mark in face.marks if mark.purpose == what]
+        top = min(marks, key=lambda mark: mark.drop, default=None)
+        if top is None or top.drop >= (most or 4.0 * top.body):
+            continue
+        says = f"{length(job, most)} is the least" if most else f"4 diameters are {length(job, 4.0 * top.body)}"
+        yield Problem(
+            "stop",
+            top.id,
+            f"the {what if what == 'screw' else 'hole'} is {length(job, top.drop)} from the post's top, {says}",
+            "move the first cable down",
+            "" if most else "loaded end, NDS, from memory",
+        )
 
 
 def _least(purpose: str, mark: Mark, least: float) -> float:
@@ -142,7 +171,7 @@ def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
                 f'"{kind.material.name}" is not in the table of woods and counts as a light softwood',
                 _nearest_wood(kind.material.name) + "give its specific gravity in [wood.NAME]",
             )
-    yield from depth_problems(posts)
+    yield from depth_problems(job, posts)
 
 
 def _nearest_wood(name: str) -> str:
@@ -150,7 +179,7 @@ def _nearest_wood(name: str) -> str:
     return f'write "{near[0]}" if that is it, or ' if near else "write a wood of the table, or "
 
 
-def depth_problems(posts: Iterable[Post]) -> Iterator[Problem]:
+def depth_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
     """Screws longer than the post is deep; in metal the kind of screw is told already."""
     for post in posts:
         if post.kind.material.kind == "metal" and post.kind.core is None:
@@ -162,12 +191,12 @@ def depth_problems(posts: Iterable[Post]) -> Iterator[Problem]:
                 yield Problem(
                     "stop",
                     long[0].id,
-                    f"the screw goes {long[0].depth:.0f} mm into a post of {deep:.0f} mm",
-                    f"use a screw shorter by {long[0].depth - deep + 6.0:.0f} mm",
+                    f"the screw goes {length(job, long[0].depth)} into a post of {length(job, deep)}",
+                    f"use a screw shorter by {length(job, long[0].depth - deep + 6.0)}",
                 )
 
 
-def stair_problems(layout: Layout) -> Iterator[Problem]:
+def stair_problems(job: Job, layout: Layout) -> Iterator[Problem]:
     """Posts that would hang over a nosing or stand in a riser."""
     for line in layout.runs:
         stair = line.ground
@@ -181,21 +210,21 @@ def stair_problems(layout: Layout) -> Iterator[Problem]:
                 yield Problem(
                     "check",
                     f"post {post}",
-                    f"its centre is {mm_text(b)} mm behind the nosing and it is {mm_text(half * 2)} mm deep:"
-                    f" it hangs over by {mm_text(-room)} mm",
+                    f"its centre is {length(job, b)} behind the nosing and it is {length(job, half * 2)} deep:"
+                    f" it hangs over by {length(job, -room)}",
                     "move the post along the run, or mount it on the side",
                 )
             elif beyond < -1e-9:
                 yield Problem(
                     "check",
                     f"post {post}",
-                    f"it runs {mm_text(-beyond)} mm into the nosing of the step above",
+                    f"it runs {length(job, -beyond)} into the nosing of the step above",
                     "move the post downhill, or notch the tread",
                 )
-        yield from _last_problem(line, stair)
+        yield from _last_problem(job, line, stair)
 
 
-def _last_problem(line: RunLine, stair: Stair) -> Iterator[Problem]:
+def _last_problem(job: Job, line: RunLine, stair: Stair) -> Iterator[Problem]:
     """The last post's place by the spans against what the job says of it."""
     if stair.last_behind is None:
         return
@@ -207,7 +236,7 @@ def _last_problem(line: RunLine, stair: Stair) -> Iterator[Problem]:
         yield Problem(
             "check",
             f"run {line.id}",
-            f"the spans put its last post {mm_text(off)} mm away from what last_behind_nosing says",
+            f"the spans put its last post {length(job, off)} away from what last_behind_nosing says",
             "measure the spans, the going and both distances to the nosing again",
         )
 
@@ -224,14 +253,15 @@ def datum_problems(job: Job) -> Iterator[Problem]:
 
 
 def spool_problems(job: Job, cables: Iterable[CableCut]) -> Iterator[Problem]:
-    """Spools that are shorter than the longest cable."""
+    """Spools that are shorter than the longest cable as it is cut."""
     longest = max(cables, key=lambda cut: cut.length, default=None)
     most = max(job.cable.spools, default=0.0)
-    if longest is not None and longest.length > most:
+    if longest is not None and rounded_up(job, longest.length) > most:
         yield Problem(
             "stop",
             "cable.spools",
-            f"cable {longest.run}{longest.cable} is {mm_text(longest.length, 0)} mm long, the longest spool {mm_text(most, 0)} mm",
+            f"cable {cut_label(longest.run, longest.cable)} is cut to {long_length(job, rounded_up(job, longest.length))},"
+            f" the longest spool is {long_length(job, most)}",
             "give a longer spool, or end the run at a post between",
         )
 

@@ -10,8 +10,8 @@ from math import ceil
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark, Outline, Post, PostFace
+from jiggen.plan.words import length
 from jiggen.problems import Problem
-from jiggen.units import mm_text
 
 STEP = 0.5  # of the search for a shift, mm
 FAR = 150.0  # no longer shift is proposed, mm
@@ -117,12 +117,14 @@ def clash_problems(job: Job, post: Post) -> Iterator[Problem]:
     for first, second, left, count in worst.values():
         more = f" (and {count - 1} more pairs)" if count > 1 else ""
         state = (
-            f"{mm_text(left)} mm of wood between them" if left >= 0 else f"they run {mm_text(-left)} mm into each other"
+            f"{length(job, left)} of wood between them"
+            if left >= 0
+            else f"they run {length(job, -left)} into each other"
         )
         yield Problem(
             "stop",
             f"{first.mark.id} and {second.mark.id}",
-            f"{state}, {mm_text(job.min_web)} mm is the least{more}",
+            f"{state}, {length(job, job.min_web)} is the least{more}",
             _remedy(job, first, second),
         )
 
@@ -135,11 +137,11 @@ def _remedy(job: Job, first: Body, second: Body) -> str:
     found = []
     shorter = _shorter(job, first, second)
     if shorter is not None:
-        found.append(f"use screws {mm_text(shorter)} mm shorter")
+        found.append(f"use screws {length(job, shorter)} shorter")
     if up is not None:
-        found.append(f"move {second.mark.label} {mm_text(_up(abs(up)))} mm {'up' if up > 0 else 'down'}")
+        found.append(f"move {second.mark.label} {length(job, _up(abs(up)))} {'up' if up > 0 else 'down'}")
     if sideways is not None:
-        found.append(f"{mm_text(_up(abs(sideways)))} mm sideways")
+        found.append(f"{length(job, _up(abs(sideways)))} sideways")
     words = " or ".join(found) or "use a wider post"
     if first.mark.run != second.mark.run and shorter is None:
         words += f'; stagger = "auto" in run {second.mark.run} looks for a shift that clears all'
@@ -167,7 +169,7 @@ def _shorter(job: Job, first: Body, second: Body) -> float | None:
     return None
 
 
-def outline_problems(post: Post) -> Iterator[Problem]:
+def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
     """Outlines of fittings and brackets that overlap on a face: the pieces cannot both be screwed on."""
     for face in post.faces:
         outlines = sorted(face.outlines, key=lambda outline: -outline.v)
@@ -187,8 +189,8 @@ def outline_problems(post: Post) -> Iterator[Problem]:
             yield Problem(
                 "stop",
                 face.id,
-                f"{_named(first)} and {_named(second)} overlap by {mm_text(over)} mm ({count} such pairs)",
-                f"space the cables {mm_text(over)} mm wider, use a smaller piece, or move the first cable down",
+                f"{_named(first)} and {_named(second)} overlap by {length(job, over)} ({count} such pairs)",
+                f"space the cables {length(job, _up(over))} wider, use a smaller piece, or move the first cable down",
             )
 
 

@@ -8,10 +8,22 @@ from dataclasses import asdict, dataclass
 from math import degrees
 from typing import Any
 
+from jiggen.job.model import Stair
+from jiggen.plan.loads import push_at
 from jiggen.plan.model import Mark, Plan, Post, Pulling, RunLine
 from jiggen.problems import Problem
 
 VERSION = 1
+LISTS = ("loaded_openings_mm", "worst_openings_mm", "tension_range_n")
+FIGURES = (
+    "side_force_n",
+    "opens_at_n",
+    "opens_at_worst_n",
+    "push_through_n",
+    "free_length_mm",
+    "cable_length_mm",
+    "hang_test",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +127,12 @@ def _run(plan: Plan, line: RunLine) -> dict[str, Any]:
 
 
 def _load(plan: Plan, line: RunLine) -> dict[str, Any]:
-    """What the run does under its side force; a force that no push reaches is null."""
+    """What the run does under its side force; a force that no push reaches is null, all is of a run without cables."""
     found = plan.loads.get(line.id)
     if found is None:
-        return {}
+        return {key: [] for key in LISTS} | dict.fromkeys(FIGURES)
     held = found.strung
+    sphere, _ = plan.job.rules.sphere_at(0.0, isinstance(line.ground, Stair))
     return {
         "side_force_n": _n(found.force),
         "loaded_openings_mm": [_n(opening) for opening in found.loaded],
@@ -127,6 +140,7 @@ def _load(plan: Plan, line: RunLine) -> dict[str, Any]:
         "opens_at_n": _finite(min(found.opens)),
         "opens_at_worst_n": _finite(min(found.opens_worst)),
         "tension_range_n": [_n(held.slackest), _n(held.tightest)],
+        "push_through_n": _finite(push_at(plan.job, line, held, sphere, held.tension)),
         "free_length_mm": _n(held.bay),
         "cable_length_mm": _n(held.total),
         "hang_test": {

@@ -8,6 +8,8 @@ from jiggen.handbook.drills import Drill, next_down, next_up
 from jiggen.handbook.screws import Screw, lead_hole
 from jiggen.job.model import Job, PostKind
 
+LEAST_THREADS = 2.0  # that a tapped hole has
+
 
 @dataclass(frozen=True, slots=True)
 class Hole:
@@ -41,13 +43,28 @@ def cable_hole(job: Job, kind: PostKind, passing: float | None) -> Hole:
 
 
 def screw_hole(job: Job, kind: PostKind, screw: Screw) -> Hole:
-    """The lead hole of a screw in a post of this kind: published share of root or shank, next drill down."""
+    """The lead hole of a screw in a post of this kind: published share of root or shank, next drill down.
+
+    A machine screw in metal has its tap drill, or its clearance hole (next drill up) where the wall is too thin to tap.
+    """
+    thin = too_thin(kind, screw)
     try:
-        lead = lead_hole(screw, kind.material)
+        lead = lead_hole(screw, kind.material, thin)
     except ValueError:  # told by screw_trouble; the drawing shows the shank meanwhile
         return up_to_drill(screw.shank, job, "no published hole for this screw here")
+    if thin:
+        return up_to_drill(lead.limit, job, f"clearance, wall too thin to tap; {lead.source}")
     drill = next_down(lead.limit, job.drills) or Drill(f"{lead.limit:.1f} mm", lead.limit, "own")
     return Hole(drill.diameter, drill, lead.source)
+
+
+def too_thin(kind: PostKind, screw: Screw) -> bool:
+    """Whether a post's metal is too thin to cut this machine screw's thread in: under two full threads (common practice,
+    no source)."""
+    if screw.kind != "machine" or kind.material.kind != "metal" or kind.core is not None or screw.pitch is None:
+        return False
+    wall = kind.wall if kind.wall is not None else min(kind.along, kind.across)
+    return wall < LEAST_THREADS * screw.pitch - 1e-9
 
 
 def screw_trouble(kind: PostKind, screw: Screw) -> str:

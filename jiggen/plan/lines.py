@@ -10,10 +10,12 @@ from math import atan2, cos, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
+from jiggen.job.roles import kind_at, role_of
 from jiggen.plan.loads import bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
 from jiggen.plan.spacing import (
+    EPSILON,
     LEAST_GAP,
     RAIL_GAP,
     TRIANGLE_MARGIN,
@@ -69,7 +71,7 @@ def lay_out(job: Job) -> Layout:
     problems: list[Problem] = []
     members = _members(job)
     headings = _headings(job)
-    kinds = {post: job.kinds[_kind_name(job, post, runs)] for post, runs in members.items()}
+    kinds = {post: job.kinds[kind_at(job.stands, post, runs)] for post, runs in members.items()}
     turned = {post: _post_heading(kinds[post], runs, headings) for post, runs in members.items()}
     prisms = {
         post: Prism(
@@ -87,13 +89,19 @@ def lay_out(job: Job) -> Layout:
     for index, run in enumerate(job.runs):
         line = _bare_line(job, run, headings[run.id], prisms)
         line = _seat(line, run, bases, f"run[{index}]", problems)
-        _place_posts(line, bases, f"run[{index}]", problems)
+        _place_posts(job, line, bases, f"run[{index}]", problems)
         lines.append(_filled(job, run, line, kinds, prisms, f"run {run.id}", problems))
     prisms = {post: _leaning(job, post, replace(prisms[post], base=bases[post])) for post in members}
     lines = [_as_built(job, line, prisms) for line in lines]
     stands = {
         post: Stand(
-            post, kinds[post], _role(post, runs), bases[post], turned[post], prisms[post], tuple(run.id for run in runs)
+            post,
+            kinds[post],
+            role_of(post, runs),
+            bases[post],
+            turned[post],
+            prisms[post],
+            tuple(run.id for run in runs),
         )
         for post, runs in members.items()
     }
@@ -156,20 +164,6 @@ def _members(job: Job) -> dict[str, list[Run]]:
         for post in run.posts:
             members[post].append(run)
     return dict(members)
-
-
-def _role(post: str, runs: Sequence[Run]) -> Role:
-    if len(runs) == 1:
-        return "end" if post in (runs[0].posts[0], runs[0].posts[-1]) else "line"
-    return "transition" if (runs[0].ground is None) != (runs[1].ground is None) else "corner"
-
-
-def _kind_name(job: Job, post: str, runs: Sequence[Run]) -> str:
-    only = job.stands.only.get(post)
-    if only:
-        return only
-    name: str = getattr(job.stands, _role(post, runs))
-    return name
 
 
 def _headings(job: Job) -> dict[str, float]:
@@ -241,7 +235,7 @@ def _seat(line: RunLine, run: Run, bases: Mapping[str, Vector], where: str, prob
     return replace(line, origin=Vector(start.x, start.y, z))
 
 
-def _place_posts(line: RunLine, bases: dict[str, Vector], where: str, problems: list[Problem]) -> None:
+def _place_posts(job: Job, line: RunLine, bases: dict[str, Vector], where: str, problems: list[Problem]) -> None:
     """Every post of the run that has no place yet is put on its walking surface; one that has is compared."""
     for post, x in zip(line.posts, line.stations, strict=True):
         z = line.reference(x) - line.tread_below(x)
@@ -254,7 +248,7 @@ def _place_posts(line: RunLine, bases: dict[str, Vector], where: str, problems: 
                 Problem(
                     "stop",
                     f"{where}.posts",
-                    f"post {post} stands {off:.0f} mm away from where an earlier run put it",
+                    f"post {post} stands {length(job, off)} away from where an earlier run put it",
                     "measure the spans and turns of the runs that meet there again",
                 )
             )
@@ -288,18 +282,20 @@ def _filled(
             Problem(
                 "stop",
                 where,
-                f"{frame.room:.0f} mm are left for cables under the rail",
+                f"{length(job, max(frame.room, 0.0))} are left for cables under the rail",
                 "raise the guard or lower the bottom gap",
             )
         )
         return line
     held = strung(job, run, line, kinds, prisms)
     most = floor_to(largest_spacing(job, held, limit), job.round_to)
-    if job.rules.tension_table:
-        most = largest_listed(job, held) or most
+    listed = largest_listed(job, held) if job.rules.tension_table else None
+    most = listed or most
     filling = fill(frame, guard, most)
     if guard.spacing is None and guard.count is None:
-        problems.append(_bound(job, where, limit, most))
+        beside = filling.spacing < fill(replace(frame, out=0.0), guard, most).spacing - EPSILON
+        what = "the table of tensions" if listed else "the opening beside the deck's edge" if beside else ""
+        problems.append(_bound(job, where, limit, filling.spacing if beside else most, what))
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
     if min(filling.openings) < 0.0 or filling.gap < -1e-9:
@@ -307,7 +303,7 @@ def _filled(
             Problem(
                 "stop",
                 where,
-                f"{len(filling.drops)} cables at {filling.spacing:.1f} mm do not fit in {frame.room:.0f} mm",
+                f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
                 f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
             )
         )
@@ -316,20 +312,20 @@ def _filled(
             Problem(
                 "stop",
                 where,
-                f"cables of {job.cable.diameter:.2f} mm every {filling.spacing:.2f} mm touch",
+                f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
                 "give fewer cables or a larger spacing",
             )
         )
     return _with(line, filling)
 
 
-def _bound(job: Job, where: str, limit: float, most: float) -> Problem:
-    """What bound the spacing that the job left open."""
+def _bound(job: Job, where: str, limit: float, most: float, what: str = "") -> Problem:
+    """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest."""
     at_rest = floor_to(limit + job.cable.diameter - 1e-6, job.round_to)
     if most < 2.0 * job.cable.diameter:
         found = "no spacing stays shut under the side force at the slackest; the openings are judged below"
         return Problem("check", where, found, "pull harder, or shorten the spans with posts or spacer bars")
-    check = "the opening under load at the slackest" if most < at_rest else "the opening at rest"
+    check = what or ("the opening under load at the slackest" if most < at_rest else "the opening at rest")
     return Problem(
         "note", where, f"spacing left open: {check} allows {length(job, most)}", "give spacing or count to fix it"
     )
@@ -379,7 +375,7 @@ def _bottom_gap(
             Problem(
                 "check",
                 where,
-                f"the triangle at each step leaves the lowest cable {max(gap, 0.0):.1f} mm over the nosing line",
+                f"the triangle at each step leaves the lowest cable {length(job, max(gap, 0.0))} over the nosing line",
                 "give this run a bottom rail, which does not lift under load",
                 job.rules.triangle_clause,
             )

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from math import pi
+from math import pi, sqrt
 
 from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Job, PostKind, Run, Stair
 from jiggen.mechanics.cable import deflection
 from jiggen.mechanics.hang import go_band, hang_sag
 from jiggen.mechanics.heat import extremes
-from jiggen.mechanics.opening import loaded_opening, opens_at
+from jiggen.mechanics.opening import loaded_opening, opens_at, push_through
 from jiggen.plan.holes import cable_hole, passing
 from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
@@ -80,7 +80,7 @@ def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], pri
         max(b - a - halves[i] - halves[i + 1], 1.0) / line.cosine for i, (a, b) in enumerate(pairwise(line.stations))
     ]
     wide = bars.along / line.cosine if bars else 0.0
-    split = max((length - each * wide) / (each + 1) for length in clear)
+    split = max(1.0, *((length - each * wide) / (each + 1) for length in clear))
     whole = max(clear)
     fixed = bars.fixed if bars else ()
     total = max(line.stations[-1] - halves[0] - halves[-1], 1.0) / line.cosine
@@ -104,7 +104,7 @@ def _play(job: Job, kind: PostKind, passes: float | None) -> float:
 def load(job: Job, line: RunLine, held: Strung) -> Load:
     """The openings of a run at rest held against a side force, each against its own sphere."""
     force = side_force(job)
-    places = list(zip(line.openings, places_of(line, held), [s for s, _ in spheres(job, line)], strict=True))
+    places = list(zip(line.openings, places_of(line, held), in_plane(job, line), strict=True))
 
     def opened(pull: float) -> tuple[float, ...]:
         return tuple(
@@ -145,6 +145,17 @@ def spheres(job: Job, line: RunLine) -> list[tuple[float, str]]:
     return found
 
 
+def in_plane(job: Job, line: RunLine) -> list[float]:
+    """For each opening, top first, the size in the cables' plane at which its sphere passes, mm.
+
+    That is the sphere; over a deck whose edge the cables stand ``out`` beyond it is sqrt(sphere^2 - out^2).
+    """
+    found = [sphere for sphere, _ in spheres(job, line)]
+    if line.closes == "deck" and line.guard.mount == "side":
+        found[-1] = sqrt(max(found[-1] ** 2 - line.guard.out**2, 0.0))
+    return found
+
+
 def places_of(line: RunLine, held: Strung) -> list[tuple[float, int]]:
     """For each opening, top first: the free length that governs it and how many cables bound it."""
     count = len(line.openings)
@@ -158,6 +169,12 @@ def places_of(line: RunLine, held: Strung) -> list[tuple[float, int]]:
 def bent(held: Strung, free: float, pull: float, force: float) -> float:
     """Deflection of a cable under a side force, mm, at a pull that may be nought."""
     return deflection(force, free, max(pull, 1e-3), held.stiffness, held.total)
+
+
+def push_at(job: Job, line: RunLine, held: Strung, sphere: float, pull: float) -> float:
+    """The push, N, square to the guard, that takes a smooth sphere through between two cables of the run at ``pull``."""
+    cable = job.cable.diameter
+    return push_through(sphere, line.spacing, cable, held.pair, max(pull, 1e-3), held.stiffness, held.total, held.play)
 
 
 def largest_spacing(job: Job, held: Strung, limit: float) -> float:

@@ -55,9 +55,9 @@ def make_plan(job: Job) -> Plan:
     problems = [*job.notes, *laid.problems]
     for post in posts:
         problems.extend(clash_problems(job, post))
-        problems.extend(outline_problems(post))
+        problems.extend(outline_problems(job, post))
     problems.extend(kind_problems(job, posts))
-    problems.extend(stair_problems(laid.layout))
+    problems.extend(stair_problems(job, laid.layout))
     problems.extend(datum_problems(job))
     problems.extend(transition_problems(job, laid.layout))
     shared = groups(job, posts)

@@ -9,8 +9,8 @@ from textwrap import wrap
 from jiggen.job.model import Job
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
-from jiggen.plan.takeoff import rounded_up
-from jiggen.plan.words import length
+from jiggen.plan.takeoff import DAYS, rounded_up
+from jiggen.plan.words import cut_label, length, long_length
 from jiggen.units import N_PER_LBF, feet, mm_text, tape
 
 WIDTH = 80
@@ -116,6 +116,8 @@ def _pulling(plan: Plan) -> Iterator[str]:
             degrees_c = day - 273.15
             told = f"{degrees_c * 1.8 + 32.0:4.0f} degF" if plan.job.units == "in" else f"{degrees_c:4.0f} degC"
             yield f"     at {told}: {force(plan.job, pull)}, sag {mm_text(sag)}, good {mm_text(low)} to {mm_text(high)} mm"
+        if len(pulling.columns) < DAYS:
+            yield "     on the other days from the coldest to the hottest it hangs slack: no hang test"
     yield ""
     bought = plan.takeoff.buying
     if bought is None:
@@ -141,21 +143,12 @@ def _cables(plan: Plan) -> Iterator[str]:
         cuts = [cut for cut in plan.takeoff.cables if cut.run == run.id]
         lengths = {round(cut.length, 1) for cut in cuts}
         if len(lengths) == 1:
-            only = cuts[0].length
-            up = rounded_up(plan.job, only)
-            words = (
-                f"{feet(up, plan.job.round_to)} ({mm_text(up)} mm)" if plan.job.units == "in" else f"{mm_text(up)} mm"
-            )
-            yield f"  {run.id}1 to {run.id}{len(cuts)}: cut to {words} each"
+            words = long_length(plan.job, rounded_up(plan.job, cuts[0].length))
+            yield f"  {cut_label(run.id, 1)} to {cut_label(run.id, len(cuts))}: cut to {words} each"
         else:
             for cut in cuts:
-                up = rounded_up(plan.job, cut.length)
-                words = (
-                    f"{feet(up, plan.job.round_to)} ({mm_text(up)} mm)"
-                    if plan.job.units == "in"
-                    else f"{mm_text(up)} mm"
-                )
-                yield f"  {cut.run}{cut.cable}: cut to {words}"
+                words = long_length(plan.job, rounded_up(plan.job, cut.length))
+                yield f"  {cut_label(cut.run, cut.cable)}: cut to {words}"
         yield from wrap(
             f"tension from the middle outwards: {' '.join(map(str, order[run.id]))}",
             WIDTH - 2,

@@ -10,8 +10,12 @@ from jiggen.job.model import Job
 from jiggen.plan.model import Group, Mark, Outline, Post, PostFace, Sample
 from jiggen.plan.prism import Face
 
-FIRST = 45.0  # from the datum to the first thing, mm
+FIRST = 45.0  # from the datum to the first thing of a practice piece, mm
 GAP = 22.0  # between one thing and the next
+FRONT = 18.0  # half the height that a pattern takes at least, for the words beside it
+BETWEEN = 13.0  # between a pattern and its side view: two pages may be joined there
+ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it
+ROW = 9.0
 
 
 def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
@@ -39,10 +43,27 @@ def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
 
 
 def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:
-    stack = _Stack("fittings", "is this your fitting", like)
+    stack = _Stack("fittings", "is this your fitting", like, 8.0)
     for outline, marks in patterns:
-        stack.add((outline,), marks, outline.v)
+        low = front_half(outline) - outline.up / 2.0
+        stack.add((outline,), marks, outline.v, low + side_room(job, outline) + 3.0)
     return stack.sample(job, "F1", "fitting", max(outline.across for outline, _ in patterns) + 16.0)
+
+
+def front_half(outline: Outline) -> float:
+    """Half the height that a pattern takes on the sheet to compare."""
+    return max(outline.up / 2.0, FRONT)
+
+
+def side_half(job: Job, outline: Outline) -> float:
+    """Half the height of a piece's side view, which stands under its pattern: the flange, or the pivot off its middle."""
+    pivot = job.fittings[outline.what].pivot if outline.purpose == "fitting" else None
+    return max(outline.up / 2.0, 8.0, abs(pivot[1]) + 6.0 if pivot else 0.0) + 2.0
+
+
+def side_room(job: Job, outline: Outline) -> float:
+    """The height that a piece's side view takes, the gap over it and its dimensions under it, mm."""
+    return BETWEEN + 2.0 * side_half(job, outline) + ROWS[outline.purpose] * ROW
 
 
 def _patterns(faces: Sequence[PostFace]) -> list[tuple[Outline, list[Mark]]]:
@@ -69,18 +90,18 @@ def _inside(mark: Mark, outline: Outline) -> bool:
 class _Stack:
     """Things stacked downwards from a datum at v = 0, each centred on u = 0."""
 
-    def __init__(self, post: str, name: str, like: PostFace) -> None:
+    def __init__(self, post: str, name: str, like: PostFace, first: float = FIRST) -> None:
         self.post, self.name, self.like = post, name, like
         self.marks: list[Mark] = []
         self.outlines: list[Outline] = []
-        self.low = -FIRST + GAP
+        self.low = GAP - first
 
-    def add(self, outlines: Sequence[Outline], marks: Sequence[Mark], middle: float) -> None:
-        """One thing: its ``middle`` (v where it came from) goes one gap below the last one."""
+    def add(self, outlines: Sequence[Outline], marks: Sequence[Mark], middle: float, below: float = 0.0) -> None:
+        """One thing: its ``middle`` (v where it came from) goes one gap below the last one, ``below`` is left under it."""
         reach = max((outline.up / 2.0 for outline in outlines), default=4.0)
         side = outlines[0].u if outlines else marks[0].u
         at = self.low - GAP - reach
-        self.low = at - reach
+        self.low = at - reach - below
         for outline in outlines:
             self.outlines.append(replace(outline, u=outline.u - side, v=at + outline.v - middle))
         for mark in marks:

@@ -12,6 +12,7 @@ EPSILON = 1e-6
 LEAST_GAP = 12.0
 TRIANGLE_MARGIN = 3.0
 RAIL_GAP = 50.0
+NARROW = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +86,16 @@ def floor_to(length: float, step: float) -> float:
 
 
 def automatic(frame: Frame, guard: Guard, most: float) -> Filling:
-    """Equal openings by the fewest cables whose spacing is at most ``most``."""
+    """Equal openings by the fewest cables whose spacing is at most ``most``.
+
+    Over a deck's edge that they stand ``out`` beyond, the last one is smaller: it gives no more than the others and
+    keeps under its own limit. Where that leaves less than ``NARROW`` it is not tried.
+    """
+    last = most - frame.diameter - (frame.limit - frame.bottom_limit)
+    beside = frame.out > 0.0 and frame.gap is None and last >= NARROW
     for count in range(1, 400):
         found = _equal(frame, count, guard.first)
-        if found.spacing <= most + EPSILON:
+        if found.spacing <= most + EPSILON and not (beside and found.openings[-1] > last + EPSILON):
             return found
     return _equal(frame, 400, guard.first)
 

@@ -10,6 +10,7 @@ from math import ceil
 from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Job
 from jiggen.mechanics.hang import hang_columns
+from jiggen.mechanics.heat import heated
 from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
 from jiggen.plan.clashes import bodies
 from jiggen.plan.faces import View
@@ -17,6 +18,10 @@ from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
 from jiggen.plan.model import CableCut, Post, Pulling, RailCut, RunLine, Takeoff
 from jiggen.plan.spools import Buying, buy
+from jiggen.plan.words import cut_label
+
+SPARE = "spare"  # label of the one cable more
+DAYS = 4  # temperatures of the hang test, the coldest and the hottest among them
 
 
 def take_off(
@@ -49,10 +54,10 @@ def rounded_up(job: Job, length: float) -> float:
 
 
 def _buying(job: Job, cables: Sequence[CableCut]) -> Buying | None:
-    """Spools for every cable and one spare of the longest."""
-    cuts = {f"{cut.run}{cut.cable}": rounded_up(job, cut.length) for cut in cables}
+    """Spools for every cable and one spare of the longest, by their labels."""
+    cuts = {cut_label(cut.run, cut.cable): rounded_up(job, cut.length) for cut in cables}
     if cuts:
-        cuts["spare"] = max(cuts.values())
+        cuts[SPARE] = max(cuts.values())
     return buy(cuts, job.cable.spools)
 
 
@@ -90,23 +95,6 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
     feed = line.posts[0] if spool == line.posts[-1] else line.posts[-1]
     turns = next((fitting.takes_up for _, fitting in ends if fitting.takes_up), None)
     cable = job.cable
-    days = [cable.coldest + (cable.hottest - cable.coldest) * part / 3.0 for part in range(4)]
-    columns = (
-        hang_columns(
-            days,
-            cable.install_temperature,
-            cable.hang_weight,
-            held.bay,
-            cable.tension,
-            held.stiffness,
-            held.total,
-            cable.strand.expansion,
-            frame_expansion(cable.frame) or 0.0,
-            abs(line.rake),
-        )
-        if held.slackest > 0.0
-        else ()
-    )
     return Pulling(
         line.id,
         adjustable,
@@ -114,10 +102,30 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
         spool,
         feed,
         per_quarter_turn(turns, held.total, held.stiffness) if turns else None,
-        tuple((c.temperature, c.tension, c.sag, *c.go) for c in columns),
+        _hung(job, line, held),
         travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch),
         sum(fitting.travel for _, fitting in ends),
     )
+
+
+def _hung(job: Job, line: RunLine, held: Strung) -> tuple[tuple[float, float, float, float, float], ...]:
+    """The hang test on four days from the coldest to the hottest; a day that leaves the cable slack is left out."""
+    cable, frame = job.cable, frame_expansion(job.cable.frame) or 0.0
+    pulled = (cable.tension, held.stiffness, cable.strand.expansion, frame)
+    days = [cable.coldest + (cable.hottest - cable.coldest) * part / (DAYS - 1) for part in range(DAYS)]
+    columns = hang_columns(
+        [day for day in days if heated(*pulled, day - cable.install_temperature) > 0.0],
+        cable.install_temperature,
+        cable.hang_weight,
+        held.bay,
+        cable.tension,
+        held.stiffness,
+        held.total,
+        cable.strand.expansion,
+        frame,
+        abs(line.rake),
+    )
+    return tuple((c.temperature, c.tension, c.sag, *c.go) for c in columns)
 
 
 def cut_length(job: Job, start: View, finish: View, drop: float) -> float:
@@ -144,6 +152,8 @@ def _hardware(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) -> tupl
         for name in (line.start, line.finish):
             items[name] += len(line.drops)
     for post in posts:
+        if post.role == "spacer":
+            items[f"spacer bar, {post.kind.name}"] += 1
         for face in post.faces:
             for outline in face.outlines:
                 if outline.purpose == "bracket":

@@ -6,7 +6,8 @@ operator, called with its operands; the method table of a canvas is ``acts``.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 
 from jiggen.readback.ellipse import LEAST_PIECES, STRAY, XY, Ellipse, drawn_by
 from jiggen.readback.model import Circle, Segment
@@ -35,16 +36,19 @@ class Subpath:
 
 
 class Canvas:
-    """One page being painted. ``circles`` and ``segments`` grow; ``data`` goes onto what is painted next."""
+    """One page being painted. ``circles`` and ``segments`` grow; ``data`` goes onto what is painted next;
+    ``unnamed``: whether lines without data are noted."""
 
     def __init__(self, matrix: Matrix, clip: Rectangle, page: int) -> None:
         self.matrix = matrix
-        self.clip = clip
+        self._clip(clip)
         self.page = page
         self.data: Mapping[str, str] = {}
         self.circles: list[Circle] = []
         self.segments: list[Segment] = []
         self.saved: list[tuple[Matrix, Rectangle]] = []
+        self.has_clipped = False
+        self.unnamed = True
         self.clear()
         self.acts = self._acts()
 
@@ -87,7 +91,8 @@ class Canvas:
     def restore(self) -> None:
         if not self.saved:
             raise ValueError("a Q without its q")
-        self.matrix, self.clip = self.saved.pop()
+        self.matrix, clip = self.saved.pop()
+        self._clip(clip)
 
     def concatenate(self, a: float, b: float, c: float, d: float, e: float, f: float) -> None:
         ma, mb, mc, md, me, mf = self.matrix
@@ -104,7 +109,14 @@ class Canvas:
         """Narrows the clip by the upright box around ``points``; with no points nothing more is seen."""
         left, bottom, right, top = self.clip
         xs, ys = [x for x, _ in points] or [MOST_SIZE], [y for _, y in points] or [MOST_SIZE]
-        self.clip = (max(left, min(xs)), max(bottom, min(ys)), min(right, max(xs)), min(top, max(ys)))
+        low_x, low_y, high_x, high_y = min(xs), min(ys), max(xs), max(ys)
+        if low_x > left or low_y > bottom or high_x < right or high_y < top:
+            self.has_clipped = True
+            self._clip((max(left, low_x), max(bottom, low_y), min(right, high_x), min(top, high_y)))
+
+    def _clip(self, clip: Rectangle) -> None:
+        left, bottom, right, top = self.clip = clip
+        self.inner = (left - EDGE, bottom - EDGE, right + EDGE, top + EDGE)  # as far as a shape may pass it
 
     def corners(self, left: float, bottom: float, right: float, top: float) -> list[XY]:
         """The corners of a rectangle in user space, on the page."""
@@ -222,6 +234,18 @@ class Canvas:
             large, small, angle = ellipse.axes()
             self.circles.append(Circle(ellipse.x, ellipse.y, large, small, angle, data, self.page))
 
+    def lines(self, segments: Iterable[Segment], matrix: Matrix) -> None:
+        """Paints straight lines that were found in a space of their own, which ``matrix`` maps to user space."""
+        user = self.matrix
+        self.concatenate(*matrix)
+        a, b, c, d, e, f = self.matrix
+        self.matrix = user
+        outside, page = self.data, self.page
+        for one in segments:
+            x1, y1 = a * one.x1 + c * one.y1 + e, b * one.x1 + d * one.y1 + f
+            x2, y2 = a * one.x2 + c * one.y2 + e, b * one.x2 + d * one.y2 + f
+            self._line(Segment(x1, y1, x2, y2, one.data or outside, page))
+
     def _seen(self, ellipse: Ellipse) -> Mapping[str, str] | None:
         """The data for ``ellipse``, None where the clip hides all of it."""
         left, bottom, right, top = self.clip
@@ -235,20 +259,24 @@ class Canvas:
 
     def _straight(self, piece: Subpath) -> None:
         """Notes a two-point line if it is seen."""
+        if not (self.unnamed or self.data):
+            return
         (x1, y1), (x2, y2) = piece.points
-        low_x, high_x = (x1, x2) if x1 < x2 else (x2, x1)
-        low_y, high_y = (y1, y2) if y1 < y2 else (y2, y1)
-        data = self.data
-        if not self._holds(low_x, low_y, high_x, high_y):
-            if not _crosses(self.clip, x1, y1, x2, y2):
-                return
-            data = {**data, **CLIPPED}
-        self.segments.append(Segment(x1, y1, x2, y2, data, self.page))
+        self._line(Segment(x1, y1, x2, y2, self.data, self.page))
+
+    def _line(self, one: Segment) -> None:
+        """Notes a line on the page if it is seen."""
+        x1, y1, x2, y2 = one.x1, one.y1, one.x2, one.y2
+        left, bottom, right, top = self.inner
+        if left <= x1 <= right and left <= x2 <= right and bottom <= y1 <= top and bottom <= y2 <= top:
+            self.segments.append(one)
+        elif _crosses(self.clip, x1, y1, x2, y2):
+            self.segments.append(replace(one, data={**one.data, **CLIPPED}))
 
     def _holds(self, left: float, bottom: float, right: float, top: float) -> bool:
         """Whether the clip leaves this rectangle whole."""
-        low_x, low_y, high_x, high_y = self.clip
-        return left >= low_x - EDGE and right <= high_x + EDGE and bottom >= low_y - EDGE and top <= high_y + EDGE
+        low_x, low_y, high_x, high_y = self.inner
+        return left >= low_x and right <= high_x and bottom >= low_y and top <= high_y
 
 
 def _near(first: XY, second: XY) -> bool:

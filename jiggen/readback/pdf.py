@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from io import BytesIO
-from typing import Any
+from typing import Any, TypeVar
 
 from pypdf import PdfReader
 from pypdf.generic import (
@@ -17,7 +18,7 @@ from pypdf.generic import (
     create_string_object,
 )
 
-from jiggen.readback.canvas import Canvas, Matrix
+from jiggen.readback.canvas import EVERYWHERE, Canvas, Matrix
 from jiggen.readback.model import Circle, Found, PageBox, Segment
 from jiggen.readback.tokens import Name, operations
 from jiggen.units import MM_PER_INCH
@@ -30,13 +31,14 @@ MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space 
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
 
 Attributes = Mapping[str, Any]
+T = TypeVar("T")
 
 
 class Refused(ValueError):
     """A PDF that cannot be measured; the text is one plain sentence."""
 
 
-def read_pdf(data: bytes) -> Found:
+def read_pdf(data: bytes, unnamed: bool = True) -> Found:
     """Every circle, ellipse and single straight line that is painted on the pages, and what is attached.
 
     Frame: mm, origin at the lower left corner of each page's MediaBox, y up. A circle is a closed subpath
@@ -44,15 +46,25 @@ def read_pdf(data: bytes) -> Found:
     is a stroked subpath of two points. What the clip (upright boxes only, the page's own included) hides
     is left out; what it cuts is whole, with ``clipped`` = ``yes`` in its data. ``data``: the text entries
     of the innermost marked-content property list (ISO 32000-1, 14.6). Form XObjects are followed; text,
-    images, patterns and annotations are not.
+    images, patterns and annotations are not. ``unnamed``: False leaves out the segments without data.
 
     Raises ValueError with one plain sentence: no PDF, damaged, encrypted, no pages, a turned page, too
     large or nested too deep.
     """
+    return _guarded(data, lambda: _read(data, unnamed))
+
+
+def read_attachments(data: bytes) -> dict[str, bytes]:
+    """What is attached to a PDF, by name; its pages are not looked at. Raises ValueError as ``read_pdf`` does."""
+    return _guarded(data, lambda: _attachments(_opened(data)))
+
+
+def _guarded(data: bytes, read: Callable[[], T]) -> T:
+    """What ``read`` gives; every failure becomes a ValueError with one plain sentence."""
     if len(data) > MOST_BYTES:
         raise ValueError("this PDF is over 64 MB")
     try:
-        return _read(data)
+        return read()
     except Refused as refused:
         raise ValueError(str(refused)) from None
     except Exception as error:  # whatever damage does to the parser, the caller gets one kind of error
@@ -60,10 +72,15 @@ def read_pdf(data: bytes) -> Found:
         raise ValueError(f"this PDF is damaged and cannot be measured: {detail}") from error
 
 
-def _read(data: bytes) -> Found:
+def _opened(data: bytes) -> PdfReader:
     reader = PdfReader(BytesIO(data))
     if reader.is_encrypted:
         raise Refused("this PDF is encrypted and cannot be measured")
+    return reader
+
+
+def _read(data: bytes, unnamed: bool) -> Found:
+    reader = _opened(data)
     root = reader.root_object
     budget = _Budget()
     circles: list[Circle] = []
@@ -71,6 +88,7 @@ def _read(data: bytes) -> Found:
     boxes: list[PageBox] = []
     for page, attributes in enumerate(_pages(root, {}, 0, [MOST_PAGES])):
         canvas, box = _canvas(attributes, page)
+        canvas.unnamed = unnamed
         boxes.append(box)
         _draw(canvas, _content(attributes), _dictionary(attributes.get("/Resources")), budget, 0)
         circles += canvas.circles
@@ -80,11 +98,27 @@ def _read(data: bytes) -> Found:
     return Found(tuple(circles), tuple(segments), tuple(boxes), _attachments(reader), _metadata(root))
 
 
+@dataclass(frozen=True)
+class _Form:
+    """A form XObject. ``plain``: all that it paints that can be measured, in its own space, where that is straight
+    lines alone and its box hides none; None where it paints a curve or clips, and must be followed. ``named``: those
+    with data."""
+
+    stream: StreamObject
+    resources: DictionaryObject
+    matrix: Matrix
+    box: tuple[float, float, float, float] | None
+    plain: tuple[Segment, ...] | None
+    named: tuple[Segment, ...] = ()
+
+
 class _Budget:
-    """How many bytes of content may still be followed: a form may draw a form, many times over."""
+    """How many bytes of content may still be followed: a form may draw a form, many times over. ``forms``: the form
+    of each name in the resources of an identity, which are kept with it so that the identity stays theirs."""
 
     def __init__(self) -> None:
         self.left = MOST_CONTENT
+        self.forms: dict[tuple[int, str], tuple[DictionaryObject, _Form | None]] = {}
 
     def spend(self, count: int) -> None:
         self.left -= count + 100
@@ -154,20 +188,53 @@ def _draw_form(canvas: Canvas, name: str, resources: DictionaryObject, budget: _
     """Paints the form XObject ``name``; images and unknown names paint nothing that can be measured."""
     if depth > MOST_NESTING:
         raise Refused("this PDF has drawings nested too deep")
-    form = _dictionary(_dictionary(resources.get("/XObject")).get(f"/{name}"))
-    if not isinstance(form, StreamObject) or _entry(form, "/Subtype", None) != "/Form":
+    budget.spend(0)
+    key = (id(resources), name)
+    known = budget.forms.get(key) or _known(key, resources, budget, depth)
+    form = known[1]
+    if form is None:
+        return
+    if form.plain is not None:
+        canvas.clear()
+        lines = form.plain if canvas.unnamed or canvas.data else form.named
+        if lines:
+            canvas.lines(lines, form.matrix)
         return
     canvas.save()
     outside = canvas.saved
     canvas.saved = []
-    canvas.concatenate(*(float(value) for value in _entry(form, "/Matrix", (1, 0, 0, 1, 0, 0))))
-    if "/BBox" in form:
-        canvas.clip_to(canvas.corners(*_rectangle(form["/BBox"])))
+    canvas.concatenate(*form.matrix)
+    if form.box is not None:
+        canvas.clip_to(canvas.corners(*form.box))
     canvas.clear()
-    _draw(canvas, form.get_data(), _dictionary(form.get("/Resources", resources)), budget, depth)
+    _draw(canvas, form.stream.get_data(), form.resources, budget, depth)
     canvas.clear()
     canvas.saved = outside
     canvas.restore()
+
+
+def _known(
+    key: tuple[int, str], resources: DictionaryObject, budget: _Budget, depth: int
+) -> tuple[DictionaryObject, _Form | None]:
+    """What there is to know of a form, found once; a form that draws itself is followed until it is too deep."""
+    stream = _dictionary(_dictionary(resources.get("/XObject")).get(f"/{key[1]}"))
+    budget.forms[key] = (resources, None)
+    if isinstance(stream, StreamObject) and _entry(stream, "/Subtype", None) == "/Form":
+        a, b, c, d, e, f = (float(value) for value in _entry(stream, "/Matrix", (1, 0, 0, 1, 0, 0)))
+        box = _rectangle(stream["/BBox"]) if "/BBox" in stream else None
+        form = _Form(stream, _dictionary(stream.get("/Resources", resources)), (a, b, c, d, e, f), box, None)
+        budget.forms[key] = (resources, form)
+        probe = Canvas((1.0, 0.0, 0.0, 1.0, 0.0, 0.0), EVERYWHERE, 0)
+        _draw(probe, stream.get_data(), form.resources, budget, depth)
+        if not (probe.circles or probe.has_clipped) and (box is None or all(_within(s, box) for s in probe.segments)):
+            named = tuple(line for line in probe.segments if line.data)
+            budget.forms[key] = (resources, replace(form, plain=tuple(probe.segments), named=named))
+    return budget.forms[key]
+
+
+def _within(line: Segment, box: tuple[float, float, float, float]) -> bool:
+    left, bottom, right, top = box
+    return all(left < x < right for x in (line.x1, line.x2)) and all(bottom < y < top for y in (line.y1, line.y2))
 
 
 def _properties(operand: Any, resources: DictionaryObject) -> Mapping[str, str]:

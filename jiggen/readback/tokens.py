@@ -1,20 +1,22 @@
 """The bytes of a PDF content stream to its operations: an operator and the operands before it.
 
 ISO 32000-1, 7.2 to 7.3 (objects) and 7.8.2 (content streams). Almost all operations of a drawing are plain
-numbers and a word, so those are taken with one expression; all else goes piece by piece.
+numbers or a plain name and a word, so those are taken with one expression; all else goes piece by piece.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 MOST_NESTING = 32
 MOST_OPERANDS = 10_000
 
-_PLAIN = re.compile(rb"[-+.0-9A-Za-z*'\" \t\r\n\f]{0,65536}+[-+.0-9A-Za-z*'\"]*+")
-_OPERATION = re.compile(rb"([-+.0-9 \t\r\n\f]*+)([A-Za-z*'\"][-+.0-9A-Za-z*'\"]*+)?")
+_PLAIN = re.compile(rb"(?:[-+.0-9A-Za-z*'\" \t\r\n\f]{1,4096}+|/[A-Za-z0-9]++[ \t\r\n\f]){0,4096}+[-+.0-9A-Za-z*'\"]*+")
+_OPERATION = re.compile(rb"((?:[-+.0-9 \t\r\n\f]++|/[A-Za-z0-9]++[ \t\r\n\f])*+)([A-Za-z*'\"][-+.0-9A-Za-z*'\"]*+)?")
+_IMAGE = re.compile(rb"(?<![^\0\t\n\f\r ])BI(?=[\0\t\n\f\r /]|$)")
 _BLANK = re.compile(rb"(?:[\0\t\n\f\r ]++|%[^\r\n]*+)*+")
 _WORD = re.compile(rb"[^\0\t\n\f\r ()<>\[\]{}/%]*+")
 _NUMBER = re.compile(rb"[-+]?(?:\d++\.?\d*+|\.\d++)")
@@ -45,9 +47,14 @@ def operations(data: bytes) -> Iterator[tuple[bytes, list[Any]]]:
     while True:
         plain = _PLAIN.match(data, place)
         assert plain is not None  # it may be empty
+        end = plain.end()
+        image = _IMAGE.search(data, place, end) if data.find(b"BI", place, end) >= 0 else None
+        if image:
+            end = image.end()
         last = b""
-        for numbers, operator in _OPERATION.findall(data, place, plain.end()):
-            values: list[Any] = [*map(float, numbers.split())]
+        for numbers, operator in _OPERATION.findall(data, place, end):
+            values: list[Any]
+            values = list(_with_names(numbers)) if b"/" in numbers else [*map(float, numbers.split())]
             if waiting:
                 values = waiting + values
                 waiting = []
@@ -56,7 +63,7 @@ def operations(data: bytes) -> Iterator[tuple[bytes, list[Any]]]:
                 yield operator, values
             else:
                 waiting = values
-        place = plain.end()
+        place = end
         if last == b"BI" and not waiting:
             place, waiting = _after_image(data, place), []
         place = _after_blank(data, place)
@@ -67,6 +74,13 @@ def operations(data: bytes) -> Iterator[tuple[bytes, list[Any]]]:
             waiting.append(value)
         if len(waiting) > MOST_OPERANDS:
             raise ValueError("an operator with too many operands")
+
+
+@lru_cache(maxsize=1024)
+def _with_names(numbers: bytes) -> tuple[Any, ...]:
+    """Numbers and plain names."""
+    words = numbers.replace(b"/", b" /").split()
+    return tuple(Name(word[1:].decode()) if word[:1] == b"/" else float(word) for word in words)
 
 
 def _after_blank(data: bytes, place: int) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from math import cos, pi, sin, tan
@@ -19,6 +20,7 @@ from jiggen.sheets.extent import extent
 State = tuple[float, tuple[float, ...], float, int]
 """Line width, dashes, grey, line cap: what one group of strokes shares."""
 
+_LETTER = re.compile(rb"/g([0-9A-F]+) Do")
 _ARCS = 8
 _PULL = 4.0 / 3.0 * tan(pi / (2 * _ARCS))  # handle of a Bezier over 45 degrees
 
@@ -36,6 +38,7 @@ class Canvas:
 
     def __init__(self) -> None:
         self.under: list[str] = []
+        self.forms: list[str] = []
         self.fills: list[str] = []
         self.strokes: dict[State, list[str]] = {}
         self.tagged: dict[State, list[str]] = {}
@@ -61,7 +64,7 @@ class Canvas:
 
     def operators(self) -> str:
         """All that was drawn, lettering that is searched but not seen last."""
-        parts = [*self.under, *self.fills]
+        parts = [*self.under, *self.forms, *self.fills]
         for state in dict.fromkeys((*self.strokes, *self.tagged)):
             parts.append(_state(state))
             if state in self.strokes:
@@ -118,16 +121,16 @@ class Canvas:
             self.fills.append(f"{number(PDF[shape.ink].grey)} g {_way(points, True)} f*")
 
     def _text(self, shape: Text, window: Window, whole: bool) -> None:
-        if whole:
-            drawn = _stood(shape)
+        look = PDF[shape.ink]
+        width = pen_width(shape.ink, shape.height) if shape.ink in LETTERED else look.width
+        if whole and shape.ink is not Ink.DRAFT:
+            drawn = _stood(shape, width)
         else:
             pieces = (p for stroke in glyphs.placed(shape) for p in clip.polyline(stroke, False, window))
-            drawn = " ".join(_way(way, False) for way, _ in pieces) + " S"
+            drawn = " ".join([*(_way(way, False) for way, _ in pieces), "S"])
         if shape.ink is Ink.DRAFT:
             self.under.append(_outlined(shape, drawn))
-        elif drawn != " S":
-            look = PDF[shape.ink]
-            width = pen_width(shape.ink, shape.height) if shape.ink in LETTERED else look.width
+        elif drawn not in ("", "S"):
             state = (width, (), 1.0 if shape.white else look.grey, 1)
             if shape.white:
                 self.white += (_state(state), drawn)
@@ -196,22 +199,48 @@ def literal(value: str) -> str:
     return "(" + value.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)") + ")"
 
 
-@lru_cache(maxsize=4096)
-def _strokes(words: str, height: float) -> str:
-    return " ".join(_way(stroke, False) for stroke in lettering.strokes(words, height))
+@lru_cache(maxsize=8192)
+def _letters(words: str) -> str:
+    """The forms of the characters of ``words``, each at its origin, a capital being 1 high."""
+    parts: list[str] = []
+    last = 0.0
+    for character, origin in lettering.origins(words):
+        step = round(origin - last, 4)
+        if step:
+            parts.append(f"1 0 0 1 {number(step)} 0 cm")
+        parts.append(f"/{letter_name(character)} Do")
+        last += step
+    return " ".join(parts)
 
 
-def _stood(text: Text) -> str:
-    """The lettering of ``text`` under a matrix of its own, so that equal words are worked out once."""
-    strokes = _strokes(text.text, text.height)
-    if not strokes:
-        return " S"
+def letter_name(character: str) -> str:
+    """The name of the form that draws ``character``."""
+    return f"g{ord(character):X}"
+
+
+def letters_in(operators: bytes) -> frozenset[str]:
+    """The characters whose forms ``operators`` draw."""
+    return frozenset(chr(int(code, 16)) for code in _LETTER.findall(operators))
+
+
+def letter(character: str) -> str:
+    """The operators that draw ``character``, a capital being 1 high, its origin at (0, 0)."""
+    return " ".join([*(_way(stroke, False) for stroke in lettering.strokes(character, 1.0)), "S"])
+
+
+def _stood(text: Text, width: float) -> str:
+    """The lettering of ``text`` under a matrix of its own, drawn from the forms of its characters."""
+    letters = _letters(text.text)
+    if not letters:
+        return ""
+    high = text.height
     c, s, begin = cos(text.angle), sin(text.angle), glyphs.start(text)
     x, y = text.at.x + begin * c, text.at.y + begin * s
-    if text.angle == 0.0:
-        return f"q 1 0 0 1 {number(x)} {number(y)} cm {strokes} S Q"
-    turn = f"{c:.8f} {s:.8f} {-s:.8f} {c:.8f}"
-    return f"q {turn} {number(x)} {number(y)} cm {strokes} S Q"
+    size = number(high)
+    turn = f"{size} 0 0 {size}"
+    if text.angle != 0.0:
+        turn = f"{c * high:.7f} {s * high:.7f} {-s * high:.7f} {c * high:.7f}"
+    return f"q {turn} {number(x)} {number(y)} cm {number(width / high)} w {letters} Q"
 
 
 def _outlined(text: Text, drawn: str) -> str:

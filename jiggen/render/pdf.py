@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, MutableMapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import md5
 from io import BytesIO
 from math import atan2, hypot
@@ -26,13 +28,30 @@ from pypdf.generic import (
 from jiggen.drawing import lettering
 from jiggen.drawing.scene import Ink, Text
 from jiggen.geometry import Point
-from jiggen.render.operators import Canvas, number
+from jiggen.render.operators import Canvas, letter, letter_name, letters_in, number
 from jiggen.sheets.correction import Correction
+from jiggen.sheets.furniture import common
 from jiggen.sheets.model import Page, Paper
 from jiggen.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 _ANY = 1e6
+_WHOLE = (-_ANY, -_ANY, _ANY, _ANY)
+_LETTER_BOX = (-1.0, -1.0, 3.0, 3.0)
+
+
+@dataclass(frozen=True)
+class Written:
+    """A page as it stands in a file: packed operators, and which characters and which paper's rulers they draw."""
+
+    page: Page
+    packed: StreamObject
+    letters: frozenset[str]
+    rulers: Paper | None = None
+
+
+Kept = MutableMapping[tuple[int, bool], Written]
+"""Pages already written, by their identity and whether they are corrected."""
 
 
 def pdf(
@@ -46,12 +65,16 @@ def pdf(
     watermark: str = "",
     correction: Correction | None = None,
     uncorrected: Collection[int] = (),
+    kept: Kept | None = None,
+    stamps: Sequence[str] = (),
 ) -> bytes:
     """``pages`` as a PDF file: each page box is exactly its paper, nothing is scaled when printed.
 
     ``outline``: names and the index of the page that each leads to. ``attachments``: file names and bytes.
     ``watermark``: a word in large light letters under everything on every page. ``correction``: undoes what a
-    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. The
+    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. ``kept``:
+    pages that stand in another file of the same watermark and correction; it grows by those of this one. ``stamps``: words for
+    each page's ``stamp``, () for none. The
     same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads
     nowhere.
     """
@@ -59,16 +82,26 @@ def pdf(
         raise ValueError("a PDF needs at least one page")
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
-    resources = writer._add_object(_resources())
+    kept = {} if kept is None else kept
+    written = []
+    stamped = []
     for index, page in enumerate(pages):
+        key = (id(page), index not in uncorrected)
+        if key not in kept:
+            kept[key] = _written(page, watermark, correction if key[1] else None)
+        written.append(kept[key])
+        stamped.append(_stamped(page, stamps[index] if stamps else "", correction if key[1] else None))
+    used = frozenset[str]().union(*(one.letters for one in written), *(letters_in(data) for data in stamped))
+    resources = writer._add_object(_resources(writer, written, used))
+    for page, one, stamp in zip(pages, written, stamped, strict=True):
         made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
         box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
         made[NameObject("/MediaBox")] = box
         made[NameObject("/CropBox")] = box
         made[NameObject("/Resources")] = resources
-        made[NameObject("/Contents")] = writer._add_object(
-            _stream(content(page, watermark, None if index in uncorrected else correction))
-        )
+        packed = writer._add_object(one.packed)
+        parts = ArrayObject([packed, writer._add_object(_stream(stamp))]) if stamp else packed
+        made[NameObject("/Contents")] = parts
     root = writer._root_object
     root[NameObject("/PageLabels")] = _labels(pages)
     root[NameObject("/ViewerPreferences")] = _dictionary(
@@ -94,13 +127,38 @@ def pdf(
 def content(page: Page, watermark: str = "", correction: Correction | None = None) -> bytes:
     """The operators of one page, ASCII: millimetres from the paper's lower left corner under one matrix."""
     canvas = Canvas()
-    whole = (-_ANY, -_ANY, _ANY, _ANY)
     if watermark:
-        canvas.add((_mark(watermark, page.paper),), whole)
+        canvas.add((_mark(watermark, page.paper),), _WHOLE)
+    if page.rulers:
+        canvas.forms.append(f"/{_rulers(page.paper)[0]} Do")
     canvas.add(page.content, page.window)
-    canvas.add(page.shapes, whole)
+    canvas.add(page.shapes, _WHOLE)
     matrix = _matrix(page.paper, correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
+
+
+def _stamped(page: Page, words: str, correction: Correction | None) -> bytes:
+    """The operators of ``words`` at the page's stamp; none where there is no word or no place for it."""
+    if not words or page.stamp is None:
+        return b""
+    canvas = Canvas()
+    canvas.add((Text(Point(*page.stamp), 1.8, words, "right"),), _WHOLE)
+    matrix = _matrix(page.paper, correction or Correction())
+    return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
+
+
+def _written(page: Page, watermark: str, correction: Correction | None) -> Written:
+    data = content(page, watermark, correction)
+    return Written(page, _stream(data), letters_in(data), page.paper if page.rulers else None)
+
+
+@lru_cache(maxsize=16)
+def _rulers(paper: Paper) -> tuple[str, bytes, frozenset[str]]:
+    """The name of the form that draws the rulers of ``paper``, its operators, and the characters in it."""
+    canvas = Canvas()
+    canvas.add(common(paper), _WHOLE)
+    data = canvas.operators().encode("ascii")
+    return f"R{md5(data, usedforsecurity=False).hexdigest()[:8]}", data, letters_in(data)
 
 
 def _matrix(paper: Paper, correction: Correction) -> str:
@@ -128,14 +186,35 @@ def _dictionary(**entries: PdfObject) -> DictionaryObject:
     return DictionaryObject({NameObject("/" + key): value for key, value in entries.items()})
 
 
-def _resources() -> DictionaryObject:
+def _resources(writer: PdfWriter, written: Sequence[Written], used: frozenset[str]) -> DictionaryObject:
+    """What the pages draw with: the font of the hidden words, a form for each character, one for what is common."""
     font = _dictionary(
         Type=NameObject("/Font"),
         Subtype=NameObject("/Type1"),
         BaseFont=NameObject("/Helvetica"),
         Encoding=NameObject("/WinAnsiEncoding"),
     )
-    return _dictionary(Font=_dictionary(F=font))
+    fonts = _dictionary(F=writer._add_object(font))
+    rulers = {paper: _rulers(paper) for paper in dict.fromkeys(one.rulers for one in written) if paper}
+    used = used.union(*(more for _, _, more in rulers.values()))
+    letters = {
+        letter_name(character): writer._add_object(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
+        for character in sorted(used)
+    }
+    shared = _dictionary(Font=fonts, XObject=_dictionary(**letters))
+    forms = {
+        name: writer._add_object(_form(data, (-_ANY, -_ANY, _ANY, _ANY), shared)) for name, data, _ in rulers.values()
+    }
+    return _dictionary(Font=fonts, XObject=_dictionary(**letters, **forms))
+
+
+def _form(data: bytes, box: Sequence[float], resources: DictionaryObject) -> StreamObject:
+    made = _stream(data)
+    made[NameObject("/Type")] = NameObject("/XObject")
+    made[NameObject("/Subtype")] = NameObject("/Form")
+    made[NameObject("/BBox")] = ArrayObject([FloatObject(edge) for edge in box])
+    made[NameObject("/Resources")] = resources
+    return made
 
 
 def _stream(data: bytes) -> StreamObject:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from math import degrees
+from functools import lru_cache
+from math import cos, degrees, sin
 from typing import Any
 from xml.etree import ElementTree
 
 import svgwrite
 from svgwrite.base import BaseElement
 
+from jiggen.drawing import lettering
 from jiggen.drawing.scene import Data, Drawing, Fill, Ink, Oval, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.render import glyphs
@@ -130,7 +132,7 @@ def _lettering(root: Any, text: Text, height: float) -> Any:
     group = root.g()
     if words:
         group.attribs |= {"role": "img", "aria-label": words, "data-text": words}
-    d = " ".join(_d(stroke, False, height) for stroke in glyphs.placed(text))
+    d = _written(text, height)
     if text.ink in LETTERED:
         width = pen_width(text.ink, text.height)
         group.attribs["stroke-width"] = _n(width)
@@ -141,6 +143,39 @@ def _lettering(root: Any, text: Text, height: float) -> Any:
             inner.attribs["stroke-width"] = _n(width - 2.0 * DRAFT_RIM)
             group.add(inner)
     return group
+
+
+def _written(text: Text, height: float) -> str:
+    """The strokes of ``text``: to the first by its place, from there on by steps, which equal words share."""
+    first, steps = _steps(text.text, text.height, text.angle)
+    if not steps:
+        return ""
+    begin = glyphs.start(text)
+    x = text.at.x + begin * cos(text.angle) + first.x
+    y = text.at.y + begin * sin(text.angle) + first.y
+    return f"M{_n(x)} {_n(height - y)} {steps}"
+
+
+@lru_cache(maxsize=4096)
+def _steps(words: str, height: float, angle: float) -> tuple[Point, str]:
+    """Where the first stroke begins from the start of the base line, y up, and all the rest as relative moves, y down.
+
+    Each step leads from the place that the steps before it give when rounded, so that nothing adds up.
+    """
+    c, s = cos(angle), sin(angle)
+    strokes = [[Point(x * c - y * s, x * s + y * c) for x, y in way] for way in lettering.strokes(words, height)]
+    if not strokes:
+        return Point(0.0, 0.0), ""
+    first = strokes[0][0]
+    x, y = first
+    parts: list[str] = []
+    for way in strokes:
+        for index, point in enumerate(way):
+            dx, dy = round(point.x - x, 4), round(point.y - y, 4)
+            if point is not first:
+                parts.append(f"{'l' if index else 'm'}{_n(dx)} {_n(-dy)}")
+            x, y = x + dx, y + dy
+    return first, "".join(parts)
 
 
 def _with(element: Any, data: Data) -> Any:

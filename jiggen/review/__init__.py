@@ -6,7 +6,7 @@ from jiggen.plan.model import Plan
 from jiggen.problems import Problem
 from jiggen.review.hold import holding
 from jiggen.review.load import under_load
-from jiggen.review.rest import at_rest, climbing
+from jiggen.review.rest import at_rest, climbing, said_by_the_rules
 
 
 def review(plan: Plan) -> tuple[Problem, ...]:
@@ -18,5 +18,6 @@ def review(plan: Plan) -> tuple[Problem, ...]:
             found.extend(under_load(plan, line))
             found.extend(holding(plan, line))
     found.extend(climbing(plan))
+    found.extend(said_by_the_rules(plan))
     order = {"stop": 0, "check": 1, "note": 2}
     return tuple(sorted(dict.fromkeys(found), key=lambda problem: order[problem.level]))

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import cos, hypot
+from math import cos, hypot, sqrt
 
 from jiggen.job.model import Stair
-from jiggen.plan.loads import spheres
 from jiggen.plan.model import Plan, RunLine
-from jiggen.plan.spacing import triangle_circle
-from jiggen.plan.words import length
+from jiggen.plan.spacing import highest_member
 from jiggen.problems import Problem
-
-EPSILON = 1e-6
+from jiggen.review.cures import cure_at_rest, left_out, lowered
+from jiggen.review.openings import Opening, open_at_rest, triangle
+from jiggen.review.trial import Change, shut_at_rest
+from jiggen.review.words import EPSILON, both, finely_down, finely_up
 
 
 def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -27,74 +27,89 @@ def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
 
 
 def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
-    """Openings at rest, square to the cables, against the sphere of the zone that they reach into."""
-    worst: dict[str, tuple[float, int, float]] = {}
-    for number, (opening, (sphere, clause)) in enumerate(zip(line.openings, spheres(plan.job, line), strict=True), 1):
-        if number == len(line.openings) and line.closes == "deck" and line.guard.mount == "side":
-            opening = hypot(opening, line.guard.out)
-        if opening > sphere - EPSILON and opening > worst.get(clause, (0.0, 0, 0.0))[0]:
-            worst[clause] = (opening, number, sphere)
-    for clause, (opening, number, sphere) in worst.items():
+    """Openings at rest against the sphere of the zone that they reach into; the worst of each clause."""
+    over = [opening for opening in open_at_rest(plan, line) if opening.number]
+    worst: dict[str, Opening] = {}
+    for opening in over:
+        if opening.rest > worst.get(opening.clause, opening).rest or opening.clause not in worst:
+            worst[opening.clause] = opening
+    for clause, opening in worst.items():
         yield Problem(
             "stop",
             f"run {line.id}",
-            f"opening {number} from the top is {both(plan, opening)} clear, a sphere of {both(plan, sphere)} passes",
-            _cure(plan, line, number, sphere),
+            f"opening {opening.number} from the top is {both(plan, opening.rest)} clear, "
+            f"a sphere of {both(plan, opening.sphere)} passes",
+            cure_at_rest(plan, line, over),
             clause,
         )
-
-
-def _cure(plan: Plan, line: RunLine, number: int, sphere: float) -> str:
-    """A spacing or a count that closes the opening at rest."""
-    most = sphere - EPSILON + line.cable
-    step = plan.job.round_to
-    spacing = (most // step) * step
-    if number == len(line.openings) and line.closes != "cable":
-        return f"use {len(line.drops) + 1} cables, or leave count and spacing out"
-    return f"use a spacing of {both(plan, spacing)} at most, or leave count and spacing out"
 
 
 def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
     """The gap under the lowest member: the triangle on a stair, the sphere elsewhere."""
     if line.closes == "deck":
         return
-    stair = line.ground
-    rules = plan.job.rules
-    what = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
-    if isinstance(stair, Stair):
-        circle = triangle_circle(stair.rise, stair.going, stair.overhang, line.gap)
-        sphere = rules.triangle or rules.sphere_at(0.0, True)[0]
-        clause = rules.triangle_clause or rules.sphere_at(0.0, True)[1]
-        if circle > sphere - EPSILON:
-            most = (
-                line.gap
-                - (circle - sphere)
-                / (circle / (1.0 + line.gap / stair.rise + stair.overhang / stair.going))
-                * stair.rise
-            )
-            yield Problem(
-                "stop",
-                f"run {line.id}",
-                f"a sphere of {both(plan, circle)} passes the triangle of tread, riser and {what}, "
-                f"{both(plan, sphere)} is the limit",
-                f"bring the {what} down to less than {both(plan, most)} over the nosing line"
-                if most > 0.0
-                else "close the triangle at each step, with a string, a riser or a rail under the nosing line",
-                clause,
-            )
+    if isinstance(line.ground, Stair):
+        yield from _step(plan, line, line.ground)
         return
-    gap = line.gap * cos(line.rake)
-    if line.guard.mount == "side":
-        gap = hypot(gap, line.guard.out)
-    sphere, clause = rules.sphere_at(0.0, False)
-    if gap > sphere - EPSILON:
-        yield Problem(
-            "stop",
-            f"run {line.id}",
-            f"the gap under the {what} is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
-            f"bring the {what} down, or add a cable",
-            clause,
+    under = [opening for opening in open_at_rest(plan, line) if not opening.number]
+    for opening in under:
+        yield _gap(plan, line, "lowest cable", opening.rest, opening.sphere, opening.clause)
+    if line.closes == "bottom rail":
+        sphere, clause = plan.job.rules.sphere_at(0.0, False)
+        out = line.guard.out if line.guard.mount == "side" else 0.0
+        gap = hypot(line.gap * cos(line.rake), out)
+        if gap > sphere - EPSILON:
+            yield _gap(plan, line, "bottom rail", gap, sphere, clause)
+
+
+def _gap(plan: Plan, line: RunLine, what: str, gap: float, sphere: float, clause: str) -> Problem:
+    if what == "lowest cable":
+        over = open_at_rest(plan, line)
+        remedy = lowered(plan, line, over) or cure_at_rest(plan, line, over)
+    else:
+        out = line.guard.out if line.guard.mount == "side" else 0.0
+        most = (
+            finely_down(plan, (sqrt(max(sphere**2 - out**2, 0.0)) - EPSILON) / cos(line.rake)) if out < sphere else 0.0
         )
+        remedy = (
+            f"bring the bottom rail down to {both(plan, most)} over the walking surface"
+            if most > 0.0
+            else f"stand the guard less than {both(plan, sphere)} beyond the deck's edge, or close the gap there"
+        )
+    found = f"the gap under the {what} is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes"
+    return Problem("stop", f"run {line.id}", found, remedy, clause)
+
+
+def _step(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
+    """The triangle of tread, riser and lowest member at rest."""
+    found = triangle(plan, line)
+    if found is None or not found.open_at_rest:
+        return
+    what = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
+    most = finely_down(plan, highest_member(stair, found.sphere) - EPSILON)
+    clause = found.clause or plan.job.rules.sphere_at(0.0, True)[1]
+    yield Problem(
+        "stop",
+        f"run {line.id}",
+        f"a sphere of {both(plan, found.rest)} passes the triangle of tread, riser and {what}, "
+        f"{both(plan, found.sphere)} is the limit",
+        f"bring the {what} down to {both(plan, most)} over the nosing line" + _by(plan, line, most)
+        if most > 0.0
+        else "close the triangle at each step, with a string, a riser or a rail under the nosing line",
+        clause,
+    )
+
+
+def _by(plan: Plan, line: RunLine, most: float) -> str:
+    """How a lowest cable whose place count and spacing fix comes down to ``most`` over the nosing line."""
+    guard = line.guard
+    if line.closes != "cable" or guard.spacing is None:
+        return ""
+    if shut_at_rest(plan, line, Change({"bottom_gap": most, "count": None}), "triangle"):
+        return "" if guard.count is None else ", and leave count out"
+    given = [name for name in ("first", "count", "spacing") if getattr(guard, name) is not None]
+    free = Change({"bottom_gap": most, **dict.fromkeys(given)})
+    return f", and {left_out(given)}" if shut_at_rest(plan, line, free, "triangle") else ""
 
 
 def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -109,7 +124,7 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 level,  # type: ignore[arg-type]
                 f"run {line.id}",
                 f"the guard is {both(plan, line.height)} high, {both(plan, rule.least)} is the least",
-                f"raise it to {both(plan, rule.least)}",
+                f"raise it to {both(plan, finely_up(plan, rule.least))}",
                 rule.clause,
             )
         elif rule.most is not None and line.height > rule.most + EPSILON:
@@ -118,7 +133,7 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 f"run {line.id}",
                 f"the top is {both(plan, line.height)} high; where it serves as the handrail "
                 f"{both(plan, rule.most)} is the most",
-                "fit a separate handrail, or lower the top",
+                f"fit a separate handrail, or lower the top to {both(plan, finely_down(plan, rule.most))}",
                 rule.clause,
             )
 
@@ -141,6 +156,15 @@ def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
             "have the stair looked at before the guard is made",
             rule.clause,
         )
+    if rule:
+        yield Problem(
+            "note",
+            f"run {line.id}",
+            f"every step of the flight is taken to rise {both(plan, stair.rise)} on {both(plan, stair.going)}; "
+            f"they may differ by {both(plan, rule.spread_most)} at most",
+            "measure each of them",
+            rule.clause,
+        )
     if not stair.overhang_given:
         yield Problem(
             "note",
@@ -161,7 +185,7 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 "stop",
                 f"post {post}",
                 f"the gap beside it is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
-                "move the post, or close the gap",
+                f"move the post {both(plan, finely_up(plan, gap - sphere + EPSILON))} nearer, or close the gap",
                 clause,
             )
 
@@ -178,12 +202,13 @@ def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
             if first is None or face.fittings:
                 continue
             opening = first.drop * line.cosine - line.cable / 2.0
-            if opening > sphere - EPSILON:
+            lower = (opening - sphere + EPSILON) / line.cosine
+            if lower > 0.0:
                 yield Problem(
                     "stop",
                     f"{face.id}/1",
                     f"as built {both(plan, opening)} are open under the rail, a sphere of {both(plan, sphere)} passes",
-                    "lower the rail there, or add a cable under it",
+                    f"lower the rail there by {both(plan, finely_up(plan, lower))}, or add a cable under it",
                     clause,
                 )
                 break
@@ -212,7 +237,7 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
             f"post {post}",
             f"the wedge between the landing, this post and the lowest raked member passes a sphere of "
             f"{both(plan, high * share)}, {both(plan, sphere)} is the limit",
-            f"stand the post at most {both(plan, most)} behind the nosing, or close the wedge",
+            f"stand the post at most {both(plan, finely_down(plan, most))} behind the nosing, or close the wedge",
             clause,
         )
 
@@ -229,6 +254,7 @@ def climbing(plan: Plan) -> Iterator[Problem]:
             )
 
 
-def both(plan: Plan, mm: float) -> str:
-    """A length in the job's tape and in mm."""
-    return length(plan.job, mm)
+def said_by_the_rules(plan: Plan) -> Iterator[Problem]:
+    """What a rule set says that the plan does not judge, or judges by one of several readings."""
+    for note in plan.job.rules.notes:
+        yield Problem("note", "guard", note, "ask whoever inspects which of it holds here", plan.job.rules.source)

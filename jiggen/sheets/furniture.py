@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import floor, pi
 
 from jiggen.drawing import lettering
-from jiggen.drawing.scene import Ink, Pen
+from jiggen.drawing.scene import Ink, Pen, Shape
+from jiggen.sheets import fiducials
 from jiggen.sheets.model import Paper
+from jiggen.sheets.pagecode import page_code
 from jiggen.sheets.paper import FOOT, RULER
 from jiggen.units import MM_PER_INCH
 
 INCH_PARTS = 16
 CHECK_MM = 100
 CHECK_INCHES = 4
+STAMP = 32.0  # room in the foot for "packet page 1234 of 1234" at 2 mm
 
 Place = Callable[[float, float], tuple[float, float]]
 """From a distance along a ruler and a distance out from its edge to page coordinates."""
@@ -31,6 +35,7 @@ class Seat:
     column: int = 0
     row: int = 0
     label: str = ""  # said instead of "page 1 of 1"
+    sheet: str = ""  # id of the sheet, for the code that a scan is known by
 
     @property
     def number(self) -> int:
@@ -49,17 +54,22 @@ def text(
     pen: Pen, x: float, y: float, words: str, height: float, room: float, align: str = "left", **more: object
 ) -> float:
     """Letters ``words`` at most ``room`` mm wide, lower than ``height`` where need be; returns the height."""
-    across = lettering.width(words, height)
-    high = height if across <= room else height * room / across
+    high = fitted(words, height, room)
     pen.text(x, y, words, high, align, **more)  # type: ignore[arg-type]
     return high
+
+
+def fitted(words: str, height: float, room: float) -> float:
+    """The height, at most ``height``, in which ``words`` are at most ``room`` mm wide."""
+    across = lettering.width(words, height)
+    return height if across <= room else height * room / across
 
 
 def rulers(pen: Pen, paper: Paper) -> None:
     """The four rulers of a page: millimetres left, inches right, both along the foot. True scale."""
     edge, width, height = paper.margin, paper.width, paper.height
     bottom = edge + FOOT + RULER + 2.5
-    tall = height - edge - 1.5 - bottom
+    tall = height - edge - fiducials.INSET - fiducials.SIDE / 2.0 - 3.5 - bottom
     left, right = edge + 6.2, width - edge - 6.2
     millimetres(pen, tall, lambda s, out: (left - out, bottom + s), pi / 2, (4.0, 2.6, 1.7, 1.0))
     inches(pen, tall, lambda s, out: (right + out, bottom + s), pi / 2, (4.0, 2.6, 1.7, 1.0))
@@ -67,6 +77,14 @@ def rulers(pen: Pen, paper: Paper) -> None:
     start, middle = edge + 2.0, edge + FOOT + RULER / 2.0
     millimetres(pen, long, lambda s, out: (start + s, middle + out), 0.0, (1.9, 3.6, 1.7, 1.0))
     inches(pen, long, lambda s, out: (start + s, middle - out), 0.0, (1.9, 3.6, 1.7, 1.0))
+
+
+@lru_cache(maxsize=16)
+def common(paper: Paper) -> tuple[Shape, ...]:
+    """What every page with rulers carries, page coordinates: the same tuple for the same paper."""
+    pen = Pen()
+    rulers(pen, paper)
+    return tuple(pen.shapes)
 
 
 Sizes = tuple[float, float, float, float]
@@ -138,26 +156,34 @@ def base(place: Place, along: float, out: float, high: float, turn: float) -> tu
     return near if near[1] < far[1] else far
 
 
-def foot(pen: Pen, paper: Paper, seat: Seat, check: bool = True) -> None:
-    """The last 12 mm of a page: name, which page of how many, neighbours, what to trim, what it belongs to.
+def foot(pen: Pen, paper: Paper, seat: Seat, check: bool = True) -> tuple[float, float]:
+    """The last 12 mm of a page: name, which page of how many, neighbours, what to trim, what it belongs to, its code.
 
-    ``check``: whether the page has rulers and so the line that says how to check them.
+    The squares in the page's corners belong to the code. ``check``: whether the page has rulers and so the line that
+    says how to check them. Returns the right end of the base line that is left for the page's place in its packet.
     """
     edge = paper.margin
     left, right = edge, paper.width - edge
     pen.line(left, edge + FOOT - 0.4, right, edge + FOOT - 0.4, Ink.NOTE)
+    code = page_code(paper, seat.title, seat.label, seat.sheet, seat.number, seat.foot)
+    if code:
+        left, right = left + fiducials.BEFORE, right - fiducials.ROOM
     if seat.count > 1:
         right -= _map(pen, right, edge + 0.6, FOOT - 2.0, seat, paper) + 3.0
     wide = right - left
     place = seat.label or f"page {seat.number} of {seat.count}"
-    beside = text(pen, right, edge + 6.4, place, 3.5, 0.3 * wide, "right", ink=Ink.STRONG)
-    text(pen, left, edge + 6.4, seat.title, 4.5, wide - lettering.width(place, beside) - 3.0, ink=Ink.STRONG)
-    text(pen, left, edge + 3.5, _around(seat), 2.0, wide)
-    long = 0.0
-    if check:
-        words = f"CHECK: 0 to {CHECK_MM} must be {CHECK_MM} mm on your tape"
-        long = lettering.width(words, text(pen, right, edge + 0.5, words, 2.0, wide / 2.0, "right")) + 4.0
+    beside = lettering.width(place, fitted(place, 3.5, 0.3 * wide))
+    text(pen, left, edge + 6.4, seat.title, 4.5, wide - beside - 3.0, ink=Ink.STRONG)
+    text(pen, right, edge + 6.4, place, 3.5, 0.3 * wide, "right", ink=Ink.STRONG)
+    text(pen, left, edge + 3.5, _around(seat), 2.0, wide - STAMP)
+    words = f"CHECK: 0 to {CHECK_MM} must be {CHECK_MM} mm on your tape" if check else ""
+    long = lettering.width(words, fitted(words, 2.0, wide / 2.0)) + 4.0 if check else 0.0
     text(pen, left, edge + 0.5, seat.foot, 2.0, wide - long)
+    if check:
+        text(pen, right, edge + 0.5, words, 2.0, wide / 2.0, "right")
+    if code:
+        fiducials.draw(pen, code)
+    return right, edge + 3.2
 
 
 def _around(seat: Seat) -> str:

@@ -56,7 +56,9 @@ class Page:
     ``shapes``: in page coordinates (origin at the paper's lower left corner), furniture such as the foot
     and the page's rulers included. ``window``: left, bottom, right, top of the part of the sheet that
     is shown, in page coordinates; shapes of the sheet are already clipped to it or must be clipped to it
-    when rendered (``content``). ``shift``: page coordinates = sheet coordinates + shift.
+    when rendered (``content``). ``shift``: page coordinates = sheet coordinates + shift. ``rulers``: whether
+    the page carries the rulers of its paper (``furniture.common``), which are not among its shapes. ``stamp``: the right end of the
+    base line where a packet writes which of its pages this is.
     """
 
     paper: Paper
@@ -68,3 +70,5 @@ class Page:
     sheet: str = ""
     column: int = 0
     row: int = 0
+    rulers: bool = False
+    stamp: tuple[float, float] | None = None

@@ -10,6 +10,7 @@ from jiggen.units import MM_PER_INCH
 
 SIDE = 7.0  # strip with a vertical ruler, on the left and on the right
 RULER = 8.0  # strip with the horizontal ruler
+HEAD = 6.5  # strip of a page without rulers, for the squares in its upper corners
 FOOT = 12.0  # name, place and fingerprint of a page
 LEAST = (60.0, 80.0)
 
@@ -58,7 +59,7 @@ def usable(paper: Paper) -> tuple[float, float]:
 def bare_window(paper: Paper) -> Box:
     """Left, bottom, right, top of a page that has a foot and no rulers: mm, page coordinates."""
     edge = paper.margin
-    return (edge, edge + FOOT, paper.width - edge, paper.height - edge)
+    return (edge, edge + FOOT, paper.width - edge, paper.height - edge - HEAD)
 
 
 def bare(paper: Paper) -> tuple[float, float]:

@@ -84,9 +84,7 @@ def single(
     left = (area[0] + area[2] - drawing.width) / 2.0
     bottom = area[3] - drawing.height
     pen = Pen()
-    if rulers:
-        furniture.rulers(pen, paper)
-    furniture.foot(pen, paper, Seat(title, foot, label=label), rulers)
+    stamp = furniture.foot(pen, paper, Seat(title, foot, label=label), rulers)
     return Page(
         paper,
         label,
@@ -95,6 +93,8 @@ def single(
         tuple(pen.shapes),
         (left, bottom),
         sheet,
+        rulers=rulers,
+        stamp=stamp,
     )
 
 
@@ -164,11 +164,18 @@ class _Layout:
         )
 
     def page(self, column: int, row: int) -> Page:
-        seat = Seat(f"{self.sheet.id}  {self.sheet.name}".strip(), self.foot, self.columns, self.rows, column, row)
+        seat = Seat(
+            f"{self.sheet.id}  {self.sheet.name}".strip(),
+            self.foot,
+            self.columns,
+            self.rows,
+            column,
+            row,
+            sheet=self.sheet.id,
+        )
         shift, shown = self.shift(column, row), self.shown(column, row)
         pen = Pen()
-        furniture.rulers(pen, self.paper)
-        furniture.foot(pen, self.paper, seat)
+        stamp = furniture.foot(pen, self.paper, seat)
         for side in (_below, _right, _above, _left):
             side(self, pen, seat)
         return Page(
@@ -181,6 +188,8 @@ class _Layout:
             self.sheet.id,
             column,
             row,
+            True,
+            stamp,
         )
 
     @cached_property

@@ -13,11 +13,14 @@ from packet_pages import NAMES, planned, size_of, texts, words
 from jiggen.compose.contents import contents, numbered
 from jiggen.compose.cover import cover
 from jiggen.compose.form import form
-from jiggen.compose.schedules import Section, findings, schedules
+from jiggen.compose.schedules import findings, schedules
+from jiggen.compose.section import Section
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.job.model import Stair
 from jiggen.plan.clashes import bodies
+from jiggen.plan.takeoff import SPARE
+from jiggen.plan.words import cut_label
 from jiggen.sheets.extent import extent
 
 
@@ -115,7 +118,11 @@ def test_every_cut_and_spool(name: str) -> None:
     plan, _ = planned(name)
     drawings = section(name, "Cable cuts and spools").drawings
     found = {row[0]: row for row in rows(drawings) if len(row) == 6 and row[0] != "cable"}
-    lengths = {f"{cut.run}{cut.cable}": cut.length for cut in plan.takeoff.cables}
+    lengths = {cut_label(cut.run, cut.cable): cut.length for cut in plan.takeoff.cables}
+    spare = [spool for spool in (plan.takeoff.buying.spools if plan.takeoff.buying else ()) if SPARE in spool.cuts]
+    assert len(spare) == (plan.takeoff.buying is not None)
+    if spare:
+        lengths[SPARE] = max(lengths.values())
     assert set(found) == set(lengths)
     for label, row in found.items():
         told = float(re.findall(r"([\d.]+) mm", row[2])[-1])

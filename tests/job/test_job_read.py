@@ -11,7 +11,6 @@ import pytest
 
 from jiggen.geometry import Vector
 from jiggen.job.model import Guard, Job, Rail, Ramp, Stair
-from jiggen.job.pending import PENDING
 from jiggen.job.read import decode, read_job
 from jiggen.job.start import start
 from jiggen.problems import JobError
@@ -107,9 +106,7 @@ def test_example_rest() -> None:
     assert example.jig.stock == (1219.2, 609.6)  # 48, 24 x 25.4
     assert (example.min_web, example.min_edge) == (6.0, None)
     assert example.text.startswith("# A deck") and example.data["job"]["units"] == "in"
-    places = {"jig"}
-    assert {note.where for note in example.notes} == places
-    assert {note.level for note in example.notes} == {"note"}
+    assert example.notes == ()
 
 
 def test_smallest_takes_inch_defaults() -> None:
@@ -209,14 +206,6 @@ def test_a_table_of_the_job_replaces_the_generic_one() -> None:
     assert small.fittings["fixed plate"].setback == 50.8
     assert not small.fittings["fixed plate"].measure_yours
     assert small.fittings["take-up plate"].measure_yours
-
-
-def test_each_key_that_comes_later_is_said_once() -> None:
-    text = (JOBS / "smallest.toml").read_text()
-    text += "[jig]\nthickness = 1\nbed = [20, 20]\n"
-    noted = [(note.where, note.found) for note in read_job(text).notes]
-    assert [found for _, found in noted] == [found for _, _, found, _ in PENDING]
-    assert noted[0][0] == "jig"
 
 
 @pytest.mark.parametrize("metric", [False, True])

@@ -304,7 +304,7 @@ def test_screw_out_of_the_far_side() -> None:
     )
     told = [p for p in of_level(found.problems, "stop") if "the screw goes" in p.found]
     assert told and "1/toward 2/1a" in told[0].where
-    assert "86 mm into a post of 76 mm" in told[0].found
+    assert "85.7 mm into a post of 76.2 mm" in told[0].found
 
 
 def test_outlines_that_overlap() -> None:

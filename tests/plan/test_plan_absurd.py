@@ -129,7 +129,7 @@ def jobs(draw: st.DrawFn) -> str:
             maybe(
                 code=st.sampled_from(["irc-2021", "ibc-2021", "abcb-2022", "adk-2013", "nbc-2020"]),
                 fall=edges(0, 120_000),
-                round_to=edges(0.1, 10),
+                round_to=st.integers(1, 100).map(lambda tenths: tenths / 10),
                 alike=edges(0, 2),
             )
         ),

@@ -86,7 +86,7 @@ def test_runs_that_do_not_close_are_a_stop() -> None:
     assert not [p for p in made.problems if "away" in p.found]
     square[-1]["spans"] = [990]
     stops = [p for p in of_level(plan(square).problems, "stop") if "away" in p.found]
-    assert len(stops) == 1 and "10 mm" in stops[0].found
+    assert len(stops) == 1 and "10.0 mm" in stops[0].found
 
 
 def test_roles_and_kinds() -> None:

@@ -175,15 +175,62 @@ def test_unknown_wood_is_a_check_and_counts_as_softwood() -> None:
 def test_screw_longer_than_the_post_is_deep() -> None:
     """2 1/2 in less a flange of 1/8 in is 60.3 mm, in a post of 50."""
     made = plan(run([1200], count=8), post={"timber": {"width": 50, "material": "redwood"}})
-    assert [p for p in of_level(made.problems, "stop") if "60 mm into a post of 50 mm" in p.found]
+    assert [p for p in of_level(made.problems, "stop") if "60.3 mm into a post of 50.0 mm" in p.found]
     made = plan(run([1200], count=8), post={"timber": {"width": 62, "material": "redwood"}})
     assert not [p for p in made.problems if "into a post" in p.found]
 
 
 def test_wood_screw_in_a_metal_post_is_told() -> None:
     post = {"timber": {"size": "50x50x3 mm tube", "material": "316 stainless"}}
-    made = plan(run([1200, 1200], count=8), post=post)
-    assert of_level(made.problems, "stop")
+    made = plan(run([1200, 1200], count=8, start="fixed plate", finish="take-up plate"), post=post)
+    stops = of_level(made.problems, "stop")
+    assert {p.where for p in stops} == {"1/toward 2", "3/toward 2"}
+    assert any('use "fixed plate for metal"' in p.remedy for p in stops)
+    assert any('use "take-up plate for metal"' in p.remedy for p in stops)
+
+
+def test_ends_left_open_on_metal_posts_get_machine_screws() -> None:
+    """Three posts of which the first is of wood: the note is about the end on metal alone. M6 in 3 mm of wall, three
+    threads: its tap drill, 5 mm (workshop tables)."""
+    post = {"timber": {"width": 89, "material": "redwood"}, "tube": {"size": "50x50x3 mm tube", "material": "steel"}}
+    made = plan(run([1200, 1200], count=8), post=post, posts={"line": "tube", "only": {"1": "timber"}})
+    assert not of_level(made.problems, "stop")
+    (told,) = [p for p in of_level(made.problems, "note") if "machine screws" in p.found]
+    assert told.where == "run[0]" and "finish" in told.found and "start" not in told.found
+    (line,) = made.runs
+    assert (line.start, line.finish) == ("fixed plate", "take-up plate for metal")
+    screws = marks(face(made, "3", "2"), "screw")
+    assert len(screws) == 16 and {mark.drill.name for mark in screws} == {"5 mm"}
+    assert {mark.what for mark in screws} == {"take-up plate for metal, M6 x 20 mm"}
+    assert {mark.what for mark in marks(face(made, "1", "2"), "screw")} == {"fixed plate, #14 x 2 1/2 in"}
+
+
+def test_a_plate_of_the_job_s_own_is_not_replaced_on_metal() -> None:
+    own = {"outline": [40, 60], "screws": [[0, 20]], "screw": "M5 x 16 mm", "setback": 50}
+    post = {"tube": {"size": "50x50x3 mm tube", "material": "steel"}}
+    made = plan(run([1200], count=8), post=post, fitting={"fixed plate": own})
+    assert (made.runs[0].start, made.runs[0].finish) == ("fixed plate", "take-up plate for metal")
+
+
+@pytest.mark.parametrize(
+    ("wall", "screw", "drill", "tapped"),
+    [
+        (2.0, "M6 x 12 mm", 5.0, True),  # 2 mm over a pitch of 1 mm: two threads, M6 tap drill 5.0, workshop tables
+        (1.9, "M6 x 12 mm", 6.6, False),  # 1.9 threads: ISO 273 medium, 6.6
+        (2.4, "M8 x 16 mm", 9.0, False),  # 2.4 / 1.25 = 1.92 threads: ISO 273 medium, 9.0
+        (2.6, "M8 x 16 mm", 6.8, True),  # 2.08 threads: tap drill 6.8, workshop tables
+    ],
+)
+def test_thin_wall_is_drilled_for_clearance(wall: float, screw: str, drill: float, tapped: bool) -> None:
+    """Two full threads at least in a tapped wall (common practice, no source)."""
+    own = {"outline": [40, 60], "screws": [[0, 20]], "screw": screw, "setback": 50}
+    post = {"tube": {"width": 60, "wall": wall, "material": "steel"}}
+    made = plan(run([1200], count=8, start="own", finish="own"), post=post, fitting={"own": own})
+    (mark, *_) = marks(face(made, "1", "2"), "screw")
+    assert mark.diameter == near(drill)
+    assert ("clearance" in mark.why) is not tapped
+    told = [p for p in of_level(made.problems, "check") if "threads of" in p.found]
+    assert bool(told) is not tapped
 
 
 def test_through_hole_nearer_the_edge_than_ten_millimetres_is_a_stop() -> None:

@@ -264,3 +264,33 @@ def test_screws_on_a_round_post_go_in_square_to_the_flange(size: float) -> None:
             assert atan2(abs(mark.axis.x), mark.axis.z) == near(asin(12 / r))
         else:
             assert mark.u == near(0) and mark.axis == near((0, 0, 1))
+
+
+def test_generic_bracket_is_told_to_be_measured_and_marked_on_its_sheet() -> None:
+    """The generic plate and bracket; the job's own fitting is neither told nor marked."""
+    own: Keys = {"outline": [60, 70], "screws": FOUR, "screw": "#10 x 1 1/2 in", **SWIVELS}
+    found = survey(
+        job(
+            run([900, 900], count=5, height=900, start="own", finish="take-up swivel"),
+            guard={"bracket": "side plate"},
+            post={"post": {"width": 140, "material": "douglas fir"}},
+            fitting={"own": own},
+        )
+    )
+    told = {p.where for p in of_level(found.plan.problems, "check") if "plausible example" in p.found}
+    assert told == {"fitting.take-up swivel", "bracket.side plate"}
+    (sample,) = [drawn for drawn in found.samples if drawn.group.kind == "fitting"]
+    words = [s.text for s in sample.sheet.drawing.shapes if isinstance(s, Text)]
+    assert words.count("A GENERIC PIECE: MEASURE YOURS") == 2
+
+
+@pytest.mark.parametrize(("first", "bad"), [(9.9, True), (10.1, False)])
+def test_hole_near_the_top_of_a_post_under_its_rail(first: float, bad: bool) -> None:
+    """A bore 10 mm from the post's end at least (common practice, no source), where the rail lies over the posts."""
+    found = plan(
+        run([900, 900], count=5, height=900, first=first, spacing=80, rail={"sits": "over"}, start="own", finish="own"),
+        fitting={"own": BOLT},
+    )
+    told = [p for p in of_level(found.problems, "stop") if "from the post's top" in p.found]
+    assert bool(told) is bad
+    assert all(p.where.endswith("/1") for p in told)

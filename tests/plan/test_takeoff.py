@@ -20,6 +20,7 @@ from jiggen.plan.document import document, to_json
 from jiggen.plan.model import Plan
 from jiggen.plan.report import report
 from jiggen.plan.takeoff import tension_order
+from jiggen.plan.words import cut_label
 
 EA = 130_000.0 * 0.760 * pi * 3.2**2 / 4.0
 PLATE: Keys = {
@@ -191,6 +192,14 @@ def test_cut_list_has_the_spare() -> None:
     assert spare["spool"]
 
 
+def test_no_two_cables_share_a_label() -> None:
+    """Runs named with digits and dashes at their ends, every cable of a hundred and twenty of each."""
+    names = ["A", "A1", "A-", "A1-", "A--", "1", "11", "-"]
+    labels = [cut_label(name, number) for name in names for number in range(1, 121)]
+    assert len(set(labels)) == len(labels) == 960
+    assert cut_label("A", 11) == "A11" and cut_label("A1", 1) == "A1-1"
+
+
 def test_cut_list_in_inches() -> None:
     post = {"timber": {"size": "4x4", "material": "douglas fir"}}
     made = plan(run([60], count=9, height=36), post=post, job={"units": "in"})
@@ -268,6 +277,9 @@ def test_days_are_told_though_the_hottest_leaves_nothing() -> None:
     made = plan(run([1000, 1000], count=9, height=1000), cable={"tension": 300})
     (pulling,) = made.takeoff.pulling
     assert [column[1] for column in pulling.columns][:1] == [near(300 + EA * 12.5e-6 * 36)]
+    assert len(pulling.columns) < 4 and all(column[1] > 0 for column in pulling.columns)
+    assert "hangs slack" in "\n".join(report(made, ()))
+    assert "hangs slack" not in "\n".join(report(plan(run([1000, 1000], count=9, height=1000)), ()))
 
 
 # plan.json
@@ -312,6 +324,8 @@ def test_a_run_that_has_no_room_for_cables_still_has_its_keys() -> None:
     assert [p.level for p in made.problems if "are left for cables" in p.found] == ["stop"]
     (found,) = json.loads(to_json(document(made)))["runs"]
     assert {"loaded_openings_mm", "opens_at_n", "opens_at_worst_n", "tension_range_n", "hang_test"} <= set(found)
+    (whole,) = json.loads(to_json(document(plan(run([1000], height=900)))))["runs"]
+    assert set(found) == set(whole)
 
 
 # the plan as text

@@ -26,7 +26,7 @@ def test_sizes(name: str, width: float, height: float) -> None:
 def test_room_on_letter() -> None:
     sheet = paper("letter")
     assert usable(sheet) == (pytest.approx(176.5), pytest.approx(234.0))  # 215.9-25.4-14, 279.4-25.4-8-12
-    assert bare(sheet) == (pytest.approx(190.5), pytest.approx(242.0))  # 215.9-25.4, 279.4-25.4-12
+    assert bare(sheet) == (pytest.approx(190.5), pytest.approx(235.5))  # 215.9-25.4, 279.4-25.4-12-6.5
 
 
 def test_own_size_is_turned_to_portrait() -> None:

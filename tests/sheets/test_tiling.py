@@ -177,7 +177,7 @@ def test_single_page_at_its_place() -> None:
     width, height = bare(LETTER)
     pen.line(0.0, 5.0, width, 5.0, Ink.EDGE)
     page = single(LETTER, pen.drawing(width, height), label="scale", title="SCALE", foot="f")
-    assert page.window == pytest.approx((12.7, 24.7, 203.2, 266.7))  # 12.7 + 12; 215.9 - 12.7; 279.4 - 12.7
+    assert page.window == pytest.approx((12.7, 24.7, 203.2, 260.2))  # 12.7 + 12; 215.9 - 12.7; 279.4 - 12.7 - 6.5
     assert extent(page.content[0]) == pytest.approx((12.7, 29.7, 203.2, 29.7))
     with pytest.raises(ValueError, match="too large"):
         single(LETTER, pen.drawing(width + 0.1, height), label="s", title="S", foot="f")

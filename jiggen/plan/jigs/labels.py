@@ -10,6 +10,7 @@ from jiggen.geometry import Point
 from jiggen.plan.jigs.model import Hole, Label, Part, Piece
 from jiggen.plan.jigs.pieces import MARGIN, plate_half
 from jiggen.plan.jigs.site import Guide, Site
+from jiggen.plan.words import capitals
 
 LETTER = 0.86  # width of a letter and the gap after it, in heights of a capital, at most: for room, not for looks
 SMALL, LARGE = 2.2, 4.0
@@ -55,10 +56,10 @@ def served(at: Site, room: float) -> str:
     """POSTS 1 4 TOWARD 2; where that is too long for ``room``, how many they are."""
     posts = at.group.posts
     head = "POST" if len(posts) == 1 else "POSTS"
-    whole = f"{head} {' '.join(posts)}  {face_words(at)}".upper()
+    whole = f"{head} {' '.join(posts)}  {capitals(face_words(at))}"
     if room_for(whole, room):
         return whole
-    return f"{len(posts)} POSTS, {at.group.id}  {face_words(at)}".upper()
+    return f"{len(posts)} POSTS, {at.group.id}  {capitals(face_words(at))}"
 
 
 def face_words(at: Site) -> str:
@@ -132,7 +133,7 @@ def small_words(at: Site, part: Part, piece: Piece, count: int, jig: str) -> Par
     left, bottom, right, top = part.box()
     number = part.id.rpartition("/")[2]
     tail = f" P{piece.number}" if count > 1 else ""
-    text = f"{number} {part.name} {jig}{tail}".upper()
+    text = f"{number} {part.name.upper()} {jig}{tail}"
     upright = top - bottom > right - left
     if part.name.startswith("stop"):
         return replace(part, labels=(*part.labels, *_rib_words(part, number, jig)))

@@ -27,6 +27,20 @@ CAUTIONS = (
     "What machine, power and speed: the shop knows its own; nothing here is said of any machine. Cut the comb first.",
 )
 
+COMB = (
+    "Cut this first, from the board that the jigs are cut from, with the settings that they are cut with.",
+    "Part 1: slide the board's edge into the slots. The number at the slot that it slides into with light pressure is "
+    "the board's thickness: write it in [jig] as thickness.",
+    "Parts 2 and 3: find the one number at which tab and window slide into each other without play. That number is the "
+    "kerf: write it in [jig] as kerf, then make the jigs again.",
+)
+DISCS = (
+    "Each disc is as wide as the sphere that the rules name. Hold it square to the cables and push: where it passes, the "
+    "guard is open too far.",
+    "Try every opening at the middle of its span, and the disc marked TRIANGLE at each step, with the cables at their "
+    "working pull. An inspector may use a ball and a measured push; the local code rules.",
+)
+
 
 def jigs(plan: Plan, group: Group) -> tuple[Jig, ...]:
     """The jigs of a group: one for each drawn face with marks; ids S1, or S1a, S1b where there are several.
@@ -256,7 +270,7 @@ def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
 def comb_jig(plan: Plan) -> Jig | None:
     """The test comb as a jig of loose parts, None without a [jig] table."""
     wish = plan.job.jig
-    return None if wish is None else _loose(plan, wish, "comb", "test comb", gauges.comb(wish, plan.fingerprint))
+    return None if wish is None else _loose(plan, wish, "comb", "test comb", gauges.comb(wish, plan.fingerprint), COMB)
 
 
 def discs_jig(plan: Plan) -> Jig | None:
@@ -264,10 +278,10 @@ def discs_jig(plan: Plan) -> Jig | None:
     wish = plan.job.jig
     if wish is None:
         return None
-    return _loose(plan, wish, "discs", f"spheres of {plan.job.rules.title}", gauges.discs(plan.job.rules, wish))
+    return _loose(plan, wish, "discs", f"spheres of {plan.job.rules.title}", gauges.discs(plan.job.rules, wish), DISCS)
 
 
-def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, ...]) -> Jig:
+def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, ...], notes: tuple[str, ...]) -> Jig:
     bad = wrong(wish)
     if bad:
         return Jig(name, title, "", (), (), (), bad, (), wish, name=plan.job.name)
@@ -279,7 +293,7 @@ def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, 
         for part in large
     )
     kept = tuple(part for part in parts if part not in large)
-    return Jig(name, title, "", (), kept, (), told, (), wish, name=plan.job.name)
+    return Jig(name, title, "", (), kept, (), told, notes, wish, name=plan.job.name)
 
 
 def _goes_on(part: Part, wish: JigWish) -> bool:

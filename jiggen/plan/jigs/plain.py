@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, pi, sin
 
 from jiggen.geometry import Point, Vector
@@ -291,7 +292,8 @@ def plate(at: Site, piece: Piece) -> tuple[Part, Around]:
     if piece.number == 1 and at.stops and at.ribs:
         seat = stop(at, holes, piece.top)
     outline = plate_outline(at, piece)
-    high = min(p.y for p in outline if abs(p.x) < 30.0 and p.y > piece.bottom + 1.0) if _notched(outline) else piece.top
+    near = [p.y for p in outline if abs(p.x) < 30.0 and p.y > piece.bottom + 1.0] or [_over_centre(outline, piece)]
+    high = min(near) if _notched(outline) else piece.top
     score = Score(Point(0.0, piece.bottom + 2.0), Point(0.0, high - 2.0), "centre")
     place = Place(W.times(at.lead), U, V)
     part = Part("", "face plate", outline, at.q, around.slots + seat.slots, holes, (score,), place=place)
@@ -299,6 +301,14 @@ def plate(at: Site, piece: Piece) -> tuple[Part, Around]:
         around.parts + seat.parts, part.slots, around.problems + seat.problems, seat.inner
     )  # fmt: skip
     return part, both
+
+
+def _over_centre(outline: Sequence[Point], piece: Piece) -> float:
+    """v of the plate's upper edge, or the floor of its notch, over the centre line."""
+    for p, q in pairwise(outline):
+        if min(p.x, q.x) <= 0.0 <= max(p.x, q.x) and min(p.y, q.y) > piece.bottom + 1.0 and p.x != q.x:
+            return p.y + (q.y - p.y) * p.x / (p.x - q.x)
+    return piece.top
 
 
 def _notched(outline: Sequence[Point]) -> bool:

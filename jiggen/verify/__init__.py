@@ -51,7 +51,7 @@ def targets(group: Group, faces: Sequence[PostFace]) -> tuple[Target, ...]:
     """What a sheet must show, straight from the plan; a slot is its two end holes."""
     found = []
     for face in faces:
-        seat = seat_height(face, group.datum, 0.0)
+        seat, longer = seat_height(face, group.datum, 0.0), rolled(face)
         for mark in face.marks:
             if not group.shows(mark):
                 continue
@@ -59,9 +59,15 @@ def targets(group: Group, faces: Sequence[PostFace]) -> tuple[Target, ...]:
             angle = atan2(mark.axis.y, mark.axis.x) if long > short + 1e-9 else 0.0
             dx, dy = mark.slot
             for sign in (1.0, -1.0) if any(mark.slot) else (0.0,):
-                at = mark.u + sign * dx, mark.v - seat + sign * dy
+                at = (mark.u + sign * dx) * longer, mark.v - seat + sign * dy
                 found.append(Target(mark.id, face.id, *at, long / 2.0, short / 2.0, angle))
     return tuple(found)
+
+
+def rolled(face: PostFace) -> float:
+    """Length on paper of one mm across the face: paper 0.1 mm thick, rolled round a post, is measured outside it."""
+    across = 2.0 * face.frame.radius
+    return (across + 0.1) / across if across else 1.0
 
 
 def as_data(wanted: Iterable[Target]) -> list[dict[str, Any]]:

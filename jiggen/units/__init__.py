@@ -9,13 +9,32 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Literal
 
-MM_PER_INCH = 25.4
-GRAVITY = 9.80665  # m/s2, CGPM 1901
-N_PER_LBF = 0.45359237 * GRAVITY  # 4.4482216152605
+from jiggen.units.factors import GRAVITY, MM_PER_INCH, N_PER_LBF, factor, kelvin_of
+
+__all__ = [
+    "GRAVITY",
+    "MM_PER_INCH",
+    "N_PER_LBF",
+    "System",
+    "Text",
+    "angle",
+    "degrees_text",
+    "expansion",
+    "feet",
+    "force",
+    "from_inches",
+    "length",
+    "mass_weight",
+    "mm_text",
+    "ratio",
+    "slope",
+    "stress",
+    "tape",
+    "temperature",
+    "turn",
+]
 
 Text = str | int | float
 System = Literal["in", "mm"]
@@ -105,25 +124,6 @@ _STRESS_REMEDY = 'write a modulus such as "130 kN/mm2" or "130 GPa"'
 _EXPANSION_REMEDY = 'write an expansion such as "16e-6 /K"'
 
 
-@cache
-def _registry() -> Any:
-    """The pint registry of units.txt, in exact fractions; pint is imported here and nowhere else."""
-    import pint
-
-    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction)
-    own = f"inch = {MM_PER_INCH} * millimetre = in\nstandard_gravity = {GRAVITY} * metre / second ** 2\n"
-    text = files("jiggen").joinpath("units.txt").read_text(encoding="utf-8")
-    registry.load_definitions([*own.splitlines(), *text.splitlines()])
-    return registry
-
-
-@cache
-def _factor(unit: str, target: str) -> Fraction:
-    """How many ``target`` make one ``unit``, exactly."""
-    registry = _registry()
-    return Fraction(registry.Quantity(Fraction(1), unit).to(target).magnitude)
-
-
 def _clean(value: object, remedy: str) -> str:
     """``value`` as one line of lower-case text with plain marks; ValueError where it cannot be a number."""
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
@@ -181,7 +181,7 @@ def _measure(value: Text, table: Mapping[str, str], bare: str, target: str, reme
     name = table.get(unit) if unit else bare
     if name is None:
         raise ValueError(remedy)
-    return _float(amount * _factor(name, target), remedy)
+    return _float(amount * factor(name, target), remedy)
 
 
 def length(value: Text, unit: str = "mm") -> float:
@@ -199,7 +199,7 @@ def length(value: Text, unit: str = "mm") -> float:
     inches = _number(number, _LENGTH_REMEDY)
     if inches >= 12 or (foot == "'") != (inch == '"') or (dash and foot != "'"):
         raise ValueError(_LENGTH_REMEDY)
-    total = (int(whole) * 12 + inches) * _factor("inch", "millimetre")
+    total = (int(whole) * 12 + inches) * factor("inch", "millimetre")
     return _float(-total if sign == "-" else total, _LENGTH_REMEDY)
 
 
@@ -233,7 +233,7 @@ def temperature(value: Text, unit: str = "mm") -> float:
     name = _TEMPERATURES.get(written) if written else bare[unit]
     if name is None:
         raise ValueError(_TEMPERATURE_REMEDY)
-    kelvin = Fraction(_registry().Quantity(amount, name).to("kelvin").magnitude)
+    kelvin = kelvin_of(amount, name)
     if kelvin < 0:
         raise ValueError(_TEMPERATURE_REMEDY)
     return _float(kelvin, _TEMPERATURE_REMEDY)

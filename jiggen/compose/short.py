@@ -1,0 +1,21 @@
+"""A Plan turned into the pages that stand before a few chosen sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jiggen.compose.cover import cover
+from jiggen.compose.scalepage import scale_page
+from jiggen.compose.schedules import findings
+from jiggen.compose.section import SCALE, Section
+from jiggen.plan.model import Plan
+from jiggen.problems import Problem
+
+
+def short_front(
+    plan: Plan, problems: Sequence[Problem], size: tuple[float, float], words: Sequence[str]
+) -> tuple[Section, ...]:
+    """Before chosen sheets only: cover, every finding in full, scale page. ``size``: mm; ``words``: a line a sheet."""
+    told = Section("Findings", findings(plan, problems, size))
+    first = Section("Cover", (cover(plan, problems, size, words),))
+    return tuple(s for s in (first, told, Section(SCALE, (scale_page(size),))) if s.drawings)

@@ -1,0 +1,282 @@
+"""Openings that a sphere passes turned into what shuts them: each figure worked out, laid out again and only then told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import ceil, cos, isfinite
+from typing import Any
+
+from jiggen.handbook.woods import frame_expansion
+from jiggen.job.model import Stair
+from jiggen.mechanics.cable import tension_for
+from jiggen.mechanics.opening import largest_spacing
+from jiggen.plan.holes import cable_hole, passing
+from jiggen.plan.loads import Strung, bent
+from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.spacing import highest_member
+from jiggen.review.openings import Opening, opened, openings, triangle
+from jiggen.review.trial import Change, What, each_with, shut, shut_at_rest, tried
+from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up
+
+MOST_BARS = 5
+STEPS = 40  # spacings that are tried, each a step of the readings under the last
+MOST_CABLES = 300
+LEAST_SPACING = 25.0  # mm; common practice, no source: nobody strings cables nearer
+
+
+def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """What closes the openings ``over`` that a sphere passes at rest."""
+    if any(opening.limit <= 0.0 for opening in over):
+        return (
+            f"stand the cables less than {both(plan, min(opening.sphere for opening in over))} beyond the deck's edge"
+        )
+    found = [words for words in (_respaced(plan, line, over), _recounted(plan, line, over)) if words]
+    if not found:
+        found = [words for words in (lowered(plan, line, over),) if words]
+    given = [name for name in ("first", "count", "spacing") if getattr(line.guard, name) is not None]
+    if given and shut_at_rest(plan, line, Change(dict.fromkeys(given))):
+        found.append(left_out(given))
+    most = finely_down(plan, min(opening.limit for opening in over) - EPSILON)
+    return ", or ".join(found) or f"leave {both(plan, most)} open at most"
+
+
+def left_out(given: Sequence[str]) -> str:
+    """Words for keys of the job that are better not given."""
+    *most, last = given
+    return f"leave {', '.join(most)} and {last} out" if most else f"leave {last} out"
+
+
+def _cables(count: int) -> str:
+    return f"use {count} cable{'s' * (count > 1)}"
+
+
+def _first(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.0) -> dict[str, Any]:
+    """``first`` where the job gives one that leaves the first opening too large."""
+    top = next((opening for opening in over if opening.number == 1), None)
+    if top is None or line.guard.first is None:
+        return {}
+    beyond = top.upright - line.guard.first  # what else the opening has: half a cable less, and a stagger
+    return {"first": stepped_down(plan, top.limit - EPSILON - give - beyond)}
+
+
+def _first_words(plan: Plan, changed: dict[str, Any]) -> list[str]:
+    return [f"bring the first cable up to {both(plan, changed['first'])} under the rail"] if "first" in changed else []
+
+
+def _hangs_on_spacing(line: RunLine, opening: Opening) -> bool:
+    """Whether the spacing decides how large it is: the pairs, and the first opening that is one spacing."""
+    if opening.number == 1:
+        return line.guard.first is None
+    return 1 < opening.number <= len(line.drops)
+
+
+def _respaced(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """A first cable, a spacing and a count that close all of ``over``, in a run whose job gives a spacing."""
+    guard = line.guard
+    if guard.spacing is None:
+        return ""
+    changed = _first(plan, line, over)
+    parts = _first_words(plan, changed)
+    wide = [opening for opening in over if _hangs_on_spacing(line, opening)]
+    most = guard.spacing
+    if wide:
+        most = min(opening.limit - EPSILON + guard.spacing - opening.upright for opening in wide)
+    else:
+        new = shut_at_rest(plan, line, Change({**changed, "count": None}))
+        if new:
+            return " and ".join([*parts, *_counted(line, new)])
+    for spacing in _spacings(plan, line, most):
+        new = shut_at_rest(plan, line, Change({**changed, "spacing": spacing, "count": None}))
+        if new:
+            return " and ".join([*parts, f"use a spacing of {both(plan, spacing)} at most", *_counted(line, new)])
+    return ""
+
+
+def _counted(line: RunLine, new: RunLine) -> list[str]:
+    """How many cables the run has now, where the job gives their count."""
+    return [_cables(len(new.drops))] if line.guard.count is not None else []
+
+
+def _spacings(plan: Plan, line: RunLine, most: float) -> Iterator[float]:
+    """Spacings worth a trial: whole steps of the readings, the largest first."""
+    start = stepped_down(plan, most)
+    every = (round(start - step * plan.job.round_to, 6) for step in range(STEPS))
+    yield from (spacing for spacing in every if spacing >= max(LEAST_SPACING, 2.0 * line.cable))
+
+
+def _recounted(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """The fewest cables, equally spaced, that close all of ``over``, in a run whose job gives no spacing."""
+    if line.guard.spacing is not None:
+        return ""
+    changed = _first(plan, line, over)
+    for count in _counts(plan, line, [0.0] * (len(line.openings) + 1)):
+        if shut_at_rest(plan, line, Change({**changed, "count": count})):
+            return " and ".join([*_first_words(plan, changed), _cables(count)])
+    return ""
+
+
+def _counts(plan: Plan, line: RunLine, gives: Sequence[float]) -> Iterator[int]:
+    """Counts worth a trial: the first whose equal openings leave room for the least of what each may be, and two more."""
+    every = [opening for opening in openings(plan, line) if opening.number]
+    most = min(opening.limit - give for opening, give in zip(every, gives, strict=False))
+    total, more = sum(line.openings) + len(line.drops) * line.cable, len(line.openings) - len(line.drops)
+    for count in range(len(line.drops) + 1, MOST_CABLES):
+        if (total - count * line.cable) / (count + more) < most:
+            yield from (count, count + 1, count + 2)
+            return
+
+
+def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.0) -> str:
+    """How far down a lowest member has to come on the level, where the job says how high it stands.
+
+    ``give``: what it lifts under load, square to the cables, mm.
+    """
+    gap = next((opening for opening in over if opening.number == 0), None)
+    if gap is None:
+        return ""
+    most = finely_down(plan, (gap.limit - EPSILON - give) / cos(line.rake))
+    test = shut if give else shut_at_rest
+    if most > 0.0 and test(plan, line, Change({"bottom_gap": most})):
+        return f"bring the lowest cable down to {both(plan, most)} over the walking surface"
+    count = len(line.drops) + 1
+    if line.guard.spacing is not None and test(plan, line, Change({"count": count})):
+        return _cables(count)
+    return ""
+
+
+def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """What keeps every opening of the run shut under its side force: a pull, a count, a spacing, bars or a span."""
+    force, held = plan.loads[line.id].force, plan.loads[line.id].strung
+    give = max(opening.give(held, force) for opening in over)
+    found = [
+        pulled(plan, line),
+        lowered(plan, line, over, give) or _more(plan, line, over),
+        _closer(plan, line, over),
+        barred(plan, line),
+    ]
+    named = [words for words in found if words]
+    return ", or ".join(named) or _nearer(plan, line)
+
+
+def pulled(plan: Plan, line: RunLine, what: What = "openings") -> str:
+    """The pull that keeps every opening of the run and its triangle shut and is safe at its tightest, "" for none."""
+    loaded = plan.loads[line.id]
+    held = loaded.strung
+    needed = [opening.pull_needed(held, loaded.force) for opening in opened(plan, line)]
+    step = triangle(plan, line)
+    if step and step.opened:
+        assert isinstance(line.ground, Stair)
+        room = (highest_member(line.ground, step.sphere) - line.gap) * cos(line.rake) - held.play / 2.0
+        needed.append(tension_for(loaded.force, room, held.bottom, held.stiffness, held.total))
+    pull = pull_for(plan, held, max(needed)) + 1.0
+    if not isfinite(pull) or pull > 1e9:
+        return ""
+    return f"pull {at_least(plan, pull)}" if shut(plan, line, Change(pull=told_up(plan, pull)), what) else ""
+
+
+def pull_for(plan: Plan, held: Strung, left: float) -> float:
+    """The pull on the day of installing of which ``left`` N remain after loss at the slackest day.
+
+    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is.
+    """
+    cable = plan.job.cable
+    apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
+    days = (cable.coldest - cable.install_temperature, cable.hottest - cable.install_temperature, 0.0)
+    taken = max(held.stiffness * apart * day for day in days)
+    return (left + taken) / (1.0 - cable.loss) if cable.loss < 1.0 else float("inf")
+
+
+def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """The fewest cables more that keep the run shut: equally spaced, or under the last where only that gives too much."""
+    force, held = plan.loads[line.id].force, plan.loads[line.id].strung
+    guard = line.guard
+    counts: Iterator[int] = iter(())
+    if guard.spacing is None:
+        counts = _counts(plan, line, [opening.give(held, force) for opening in openings(plan, line)])
+    elif guard.spacing is not None and all(opening.number == len(line.drops) + 1 for opening in over):
+        (last,) = over
+        more = ceil((last.upright + last.give(held, force) - last.limit + EPSILON) / guard.spacing)
+        counts = iter((len(line.drops) + max(more, 1), len(line.drops) + max(more, 1) + 1))
+    for count in counts:
+        if shut(plan, line, Change({"count": count})):
+            return _cables(count)
+    return ""
+
+
+def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+    """The largest spacing, in steps of the readings, that keeps the run shut, with the cables that it takes."""
+    if not any(_hangs_on_spacing(line, opening) or opening.number == 1 for opening in over):
+        return ""
+    force, held = plan.loads[line.id].force, plan.loads[line.id].strung
+    sphere = min(opening.sphere for opening in over)
+    top = next((opening for opening in over if opening.number == 1), None)
+    changed = _first(plan, line, over, top.give(held, force)) if top else {}
+    give = held.play + 2.0 * bent(held, held.pair, held.slackest, force)
+    for spacing in _spacings(plan, line, sphere - give + line.cable - EPSILON):
+        words = _at_spacing(plan, line, {**changed, "spacing": spacing, "count": None})
+        if words:
+            return " and ".join([*_first_words(plan, changed), words])
+    return ""
+
+
+def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any]) -> str:
+    """The words for a spacing that keeps the run shut, with one cable more than it takes at rest if need be."""
+    words = f"space the cables {both(plan, changed['spacing'])}"
+    new = shut(plan, line, Change(changed))
+    if new:
+        return words if line.guard.count is None else f"{words}, {len(new.drops)} of them"
+    laid = tried(plan, line, Change(changed))
+    if laid is None:
+        return ""
+    count = len(laid[1].drops) + 1
+    return f"{words}, {count} of them" if shut(plan, line, Change({**changed, "count": count})) else ""
+
+
+def barred(plan: Plan, line: RunLine, what: What = "openings") -> str:
+    """Bars in each free length, or the run's own bars fixed at both ends, that keep it shut; "" for none."""
+    own = next(run for run in plan.job.runs if run.id == line.id).spacers
+    if own and set(plan.job.kinds[own.kind].fixed) < {"top", "bottom"} and shut(plan, line, Change(fix=True), what):
+        return "fix the spacer bars at top and bottom"
+    for bars in range(1, MOST_BARS + 1):
+        if shut(plan, line, Change(bars=bars), what):
+            which = f"each = {each_with(own.each, bars)}" if own else "fixed at top and bottom"
+            return f"put {bars} spacer bar{'s' * (bars > 1)} in each free length ({which})"
+    return ""
+
+
+def _nearer(plan: Plan, line: RunLine) -> str:
+    """The longest free length at which every opening of the run stays shut, by bisection, as words.
+
+    The cables stay as long as they are, and lie in the holes of the line posts that it takes.
+    """
+    job, loaded = plan.job, plan.loads[line.id]
+    held = loaded.strung
+    hole = cable_hole(job, job.kinds[job.stands.line], passing(job, line.start, line.finish)).diameter
+    play = max(held.play, hole - line.cable)
+    every = openings(plan, line)
+
+    def over(free: float) -> float:
+        give = play / 2.0 + bent(held, free, held.slackest, loaded.force)
+        return max(opening.upright + opening.cables * give - opening.limit for opening in every)
+
+    free = largest_spacing(over, -EPSILON, 1.0, max(held.pair, held.top, held.bottom))
+    if free is None:
+        return f"space the cables nearer than {both(plan, line.spacing)} and shorten the spans"
+    return (
+        f"shorten the spans: stand posts so that no cable is free over more than {both(plan, finely_down(plan, free))}"
+    )
+
+
+def pulled_or_lowered(plan: Plan, line: RunLine) -> str:
+    """What keeps the triangle at each step shut under its lifted lowest cable: a height, a pull, bars or a bottom rail."""
+    step = triangle(plan, line)
+    assert step and isinstance(line.ground, Stair)
+    most = highest_member(line.ground, step.sphere) - EPSILON
+    down = finely_down(plan, most - step.lift)
+    found = []
+    if down > 0.0 and shut(plan, line, Change({"bottom_gap": down}), "triangle"):
+        found.append(f"bring the lowest cable down to {both(plan, down)} over the nosing line")
+    found += [pulled(plan, line, "triangle"), barred(plan, line, "triangle")]
+    if most > 0.0:
+        found.append(f"give this run a bottom rail {both(plan, finely_down(plan, most))} over the nosing line at most")
+    return ", or ".join(words for words in found if words)

@@ -1,0 +1,132 @@
+"""A run turned into its openings that a sphere passes: at rest, and under the side force at the slackest pull."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, hypot, sqrt
+
+from jiggen.job.model import Stair
+from jiggen.mechanics.opening import opens_at, tension_to_stay
+from jiggen.plan.loads import Strung, bent, places_of, spheres
+from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.spacing import triangle_circle
+from jiggen.review.words import EPSILON
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One opening of a run and the sphere that must not pass it.
+
+    ``number``: from 1 at the top, 0 for the gap under a lowest cable. ``upright``: square to the cables in their own
+    plane, mm; ``out``: how far that plane stands beyond what closes it (a deck's edge), so ``rest`` is the clear
+    distance. ``sphere``: diameter, mm. ``free``: the length that governs it, ``cables``: how many of its two sides are.
+    """
+
+    number: int
+    upright: float
+    out: float
+    sphere: float
+    clause: str
+    free: float
+    cables: int
+
+    @property
+    def rest(self) -> float:
+        """Clear distance at rest, mm."""
+        return hypot(self.upright, self.out)
+
+    @property
+    def limit(self) -> float:
+        """The size, in the cables' plane, at which the sphere passes, mm."""
+        return sqrt(max(self.sphere**2 - self.out**2, 0.0))
+
+    @property
+    def open_at_rest(self) -> bool:
+        return self.rest > self.sphere - EPSILON
+
+    def give(self, held: Strung, force: float) -> float:
+        """By how much it grows in the cables' plane under ``force`` N on each cable at the slackest pull, mm."""
+        return self.cables * (held.play / 2.0 + bent(held, self.free, held.slackest, force))
+
+    def worst(self, held: Strung, force: float) -> float:
+        """Clear distance under ``force`` N on each cable at the slackest pull, mm."""
+        return hypot(self.upright + self.give(held, force), self.out)
+
+    def opens_at(self, held: Strung) -> float:
+        """Force in N on each cable that opens it at the slackest pull."""
+        pull = max(held.slackest, 1e-3)
+        return opens_at(self.upright, self.limit, self.free, pull, held.stiffness, held.total, held.play, self.cables)
+
+    def pull_needed(self, held: Strung, force: float) -> float:
+        """Pull in N that must be left on the slackest day to keep it shut under ``force`` N on each cable."""
+        args = (self.free, held.stiffness, held.total, held.play, self.cables)
+        return tension_to_stay(self.upright, self.limit, force, *args)
+
+
+def openings(plan: Plan, line: RunLine) -> list[Opening]:
+    """The openings of a run, top first, and last the gap under a lowest cable on the level or a ramp."""
+    limits = spheres(plan.job, line)
+    places = places_of(line, plan.loads[line.id].strung)
+    last = len(line.openings)
+    beside = line.guard.out if line.guard.mount == "side" else 0.0
+    found = []
+    for number, (size, (sphere, clause), (free, cables)) in enumerate(
+        zip(line.openings, limits, places, strict=True), 1
+    ):
+        out = beside if number == last and line.closes == "deck" else 0.0
+        found.append(Opening(number, size, out, sphere, clause, free, cables))
+    if line.closes == "cable" and not isinstance(line.ground, Stair):
+        sphere, clause = plan.job.rules.sphere_at(0.0, False)
+        free = plan.loads[line.id].strung.bottom
+        found.append(Opening(0, line.gap * cos(line.rake), beside, sphere, clause, free, 1))
+    return found
+
+
+def open_at_rest(plan: Plan, line: RunLine) -> list[Opening]:
+    """Those that a sphere passes at rest."""
+    return [opening for opening in openings(plan, line) if opening.open_at_rest]
+
+
+def opened(plan: Plan, line: RunLine) -> list[Opening]:
+    """Those that are shut at rest and that a sphere passes under the side force at the slackest pull."""
+    loaded = plan.loads[line.id]
+    return [
+        opening
+        for opening in openings(plan, line)
+        if not opening.open_at_rest and opening.worst(loaded.strung, loaded.force) > opening.sphere - EPSILON
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Triangle:
+    """The triangle of tread, riser and lowest member: circles in it at rest and ``lift`` mm higher, upright, under load."""
+
+    rest: float
+    loaded: float
+    lift: float
+    sphere: float
+    clause: str
+
+    @property
+    def open_at_rest(self) -> bool:
+        return self.rest > self.sphere - EPSILON
+
+    @property
+    def opened(self) -> bool:
+        return not self.open_at_rest and self.loaded > self.sphere - EPSILON
+
+
+def triangle(plan: Plan, line: RunLine) -> Triangle | None:
+    """The triangle at each step of a stair, None elsewhere; a rail does not lift."""
+    stair = line.ground
+    if not isinstance(stair, Stair):
+        return None
+    rules, loaded = plan.job.rules, plan.loads[line.id]
+    sphere, clause = rules.sphere_at(0.0, True)
+    if rules.triangle:
+        sphere, clause = rules.triangle, rules.triangle_clause
+    held, lift = loaded.strung, 0.0
+    if line.closes == "cable":
+        lift = (bent(held, held.bottom, held.slackest, loaded.force) + held.play / 2.0) / cos(line.rake)
+    rest, up = (triangle_circle(stair.rise, stair.going, stair.overhang, line.gap + more) for more in (0.0, lift))
+    return Triangle(rest, up, lift, sphere, clause)

@@ -1,0 +1,203 @@
+"""An end fitting's screws in a wooden post turned into problems: penetration, pull, and pull and shear together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import floor, hypot
+
+from jiggen.handbook.screws import Screw, parse_screw
+from jiggen.job.model import Fitting, PostKind
+from jiggen.mechanics.hold import (
+    Kind,
+    held_together,
+    hold,
+    least_penetration,
+    penetration,
+    pull_and_shear,
+    reach,
+    thread_in_wood,
+)
+from jiggen.mechanics.lateral import lateral
+from jiggen.plan.model import Plan, Post, RunLine
+from jiggen.problems import Problem
+from jiggen.review.words import at_least, both, newtons, stepped_up
+
+NDS = "NDS 12.2, withdrawal; wood screws from memory"
+TOGETHER = "NDS 12.2, 12.3 and 12.4; wood screws, shear and the angle from memory"
+MOST_SCREWS = 8
+LAGS = ("1/4", "5/16", "3/8")
+NOTHING = 1.0  # N; a shear under it is none
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """Screws of one kind in one post: what they pass before the wood, ``flange``, ``sleeve`` and ``gap``, and the most
+    that may be in the post behind the flange, ``room``, mm."""
+
+    screw: Screw
+    gravity: float
+    flange: float
+    sleeve: float
+    gap: float
+    room: float
+
+    @property
+    def kind(self) -> Kind:
+        return "lag" if self.screw.kind == "lag" else "wood"
+
+    @property
+    def least(self) -> float:
+        """Least penetration, mm."""
+        return least_penetration(self.kind, self.screw.shank)
+
+    def inside(self, length: float) -> float:
+        """Penetration as it is counted of a screw ``length`` mm long, mm."""
+        return penetration(self.kind, reach(length, self.flange, self.sleeve, self.gap), self.screw.shank)
+
+    def out(self, count: int, length: float) -> float:
+        """Pull straight out of the face, N, that ``count`` screws ``length`` mm long hold for good."""
+        shank = self.screw.shank
+        thread = thread_in_wood(length, shank, self.flange, self.sleeve, self.gap)
+        return hold(self.kind, count, self.gravity, shank, thread)
+
+    def aside(self, count: int, length: float) -> float:
+        """Shear along the face, N, that they hold for good; the flange lies on the wood."""
+        inside = reach(length, self.flange, self.sleeve, self.gap)
+        return count * lateral(self.screw.shank, self.screw.root, inside, self.flange, self.gravity)
+
+    def fits(self, length: float) -> bool:
+        """Whether a screw of that length ends inside the post."""
+        return length - self.flange < self.room - 1e-6
+
+    def holds(self, count: int, length: float, pull: float, shear: float) -> bool:
+        """Whether they hold the pull, and pull and shear at once; shear where it can be judged."""
+        if self.inside(length) < self.least - 1e-6 or self.out(count, length) < pull:
+            return False
+        if shear <= NOTHING or not self.judges_shear:
+            return True
+        return held_together(pull, shear, self.out(count, length), self.aside(count, length))
+
+    @property
+    def judges_shear(self) -> bool:
+        """The flange's thickness is known and it lies on the wood that the screws are in."""
+        return self.flange > 0.0 and self.sleeve + self.gap <= 0.0
+
+
+def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator[Problem]:
+    """What is wrong with the hold of one end of a run, the pull at its tightest; nothing for metal and machine screws."""
+    screw, material = fitting.screw, post.kind.material
+    if screw is None or screw.kind == "machine" or material.kind != "wood" or material.gravity is None:
+        return
+    sleeve, gap = sleeve_and_gap(post.kind)
+    grip = Grip(screw, material.gravity, fitting.flange, sleeve, gap, _room(line, post))
+    where = f"{post.id}, {fitting.name}"
+    if grip.inside(screw.length) < grip.least - 1e-6:
+        yield _shallow(plan, where, grip)
+        return
+    pull, shear = pull_and_shear(plan.loads[line.id].strung.tightest, abs(line.rake))
+    count = len(fitting.screws)
+    if not grip.holds(count, screw.length, pull, shear):
+        yield _weak(plan, where, grip, count, pull, shear)
+    elif shear > NOTHING and not grip.judges_shear:
+        yield _unjudged(plan, where, grip, shear)
+
+
+def sleeve_and_gap(kind: PostKind) -> tuple[float, float]:
+    """What a screw goes through before it reaches the wood inside a sleeve: wall and gap, mm."""
+    if kind.wall is None or kind.core is None:
+        return 0.0, 0.0
+    return kind.wall, max((kind.along - kind.core) / 2.0 - kind.wall, 0.0)
+
+
+def _room(line: RunLine, post: Post) -> float:
+    """Depth of wood, sleeve and gap counted, behind the face that the run's fitting sits on, mm."""
+    kind = post.kind
+    face = next((f for f in post.faces if any(m.run == line.id and m.purpose == "screw" for m in f.marks)), None)
+    along = face is None or abs(face.frame.normal.dot(post.prism.along)) > 0.5
+    deep = kind.along if along else kind.across
+    return deep if kind.core is None else (deep + kind.core) / 2.0
+
+
+def _shallow(plan: Plan, where: str, grip: Grip) -> Problem:
+    """Penetration under the least."""
+    screw, inside = grip.screw, grip.inside(grip.screw.length)
+    longer = stepped_up(plan, grip.least - inside)
+    times = "4" if grip.kind == "lag" else "6"
+    return Problem(
+        "stop",
+        where,
+        f"{screw.text} goes {both(plan, inside)} into the wood, {times} diameters ({both(plan, grip.least)}) are the least",
+        f"use screws longer by {both(plan, longer)}"
+        if grip.fits(screw.length + longer)
+        else f"use a through-bolt, or a post deeper than {both(plan, stepped_up(plan, screw.length + longer - grip.flange))}",
+        "NDS 12.1, least penetration",
+    )
+
+
+def _weak(plan: Plan, where: str, grip: Grip, count: int, pull: float, shear: float) -> Problem:
+    """Screws that the pull, or pull and shear at once, are too much for."""
+    out, aside = grip.out(count, grip.screw.length), grip.aside(count, grip.screw.length)
+    bolt = f"a through-bolt for {at_least(plan, hypot(pull, shear))}"
+    cures = list(_cures(plan, grip, count, pull, shear))
+    remedy = f"{', '.join(cures)}, or {bolt}" if cures else bolt
+    sideways = f" and {newtons(plan, shear)} sideways" if shear > NOTHING else ""
+    if out < pull:
+        found = f"hold {newtons(plan, out)} for good, a cable pulls {newtons(plan, pull)} at its tightest{sideways}"
+    else:
+        whole = hypot(pull, shear)
+        most = whole**2 / (pull**2 / out + shear**2 / aside) if aside > 0.0 else 0.0
+        found = (
+            f"hold {newtons(plan, most)} at this slope for good ({newtons(plan, out)} straight out, {newtons(plan, aside)} "
+            f"along the face), a cable pulls {newtons(plan, whole)} at its tightest: {newtons(plan, pull)} out{sideways}"
+        )
+    source = NDS if out < pull else TOGETHER
+    return Problem("check", where, f"{count} of {grip.screw.text} {found}", f"use {remedy}", source)
+
+
+def _cures(plan: Plan, grip: Grip, count: int, pull: float, shear: float) -> Iterator[str]:
+    """More screws, longer ones, lag screws: each with the figure that holds pull and shear."""
+    screw = grip.screw
+    more = next((n for n in range(count + 1, MOST_SCREWS + 1) if grip.holds(n, screw.length, pull, shear)), None)
+    if more:
+        yield f"{more} such screws"
+    longer = _longer(plan, grip, count, pull, shear)
+    if longer:
+        yield f"screws {both(plan, longer)} long"
+    if grip.kind == "lag":
+        return
+    for size in LAGS:
+        lag = replace(grip, screw=parse_screw(f"lag {size} x {screw.length:.4f} mm"))
+        if lag.fits(screw.length) and lag.holds(count, screw.length, pull, shear):
+            yield f"{size} in lag screws as long as these"
+            return
+        longer = _longer(plan, lag, count, pull, shear)
+        if longer:
+            yield f"{size} in lag screws {both(plan, longer)} long"
+            return
+
+
+def _longer(plan: Plan, grip: Grip, count: int, pull: float, shear: float) -> float | None:
+    """The shortest whole step of the job's readings that holds and ends inside the post, mm."""
+    step = plan.job.round_to
+    first = floor(grip.screw.length / step) + 1
+    for steps in range(first, floor((grip.room + grip.flange) / step) + 1):
+        length = round(steps * step, 6)
+        if grip.fits(length) and grip.holds(count, length, pull, shear):
+            return length
+    return None
+
+
+def _unjudged(plan: Plan, where: str, grip: Grip, shear: float) -> Problem:
+    """Shear on screws whose flange is not known, or that bend in a sleeve's gap."""
+    if grip.flange <= 0.0:
+        found, remedy = "the flange's thickness is not given, so", "write flange in the fitting's table"
+    else:
+        found, remedy = "the screws pass a sleeve before the wood, so", "block the sleeve there, or use a through-bolt"
+    return Problem(
+        "check",
+        where,
+        f"{found} the {newtons(plan, shear)} along the face at the tightest are not judged",
+        remedy,
+        TOGETHER,
+    )

@@ -1,0 +1,107 @@
+"""A run held against its rule set's table of tensions: what it asks for, and the pull, spacing or span that meets it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from jiggen.handbook.strands import breaking_load
+from jiggen.mechanics.endpost import SAFE_SHARE
+from jiggen.plan.loads import Load, Strung
+from jiggen.plan.model import Plan, RunLine
+from jiggen.problems import Problem
+from jiggen.review.words import at_least, both, newtons, stepped_down
+from jiggen.units import mm_text
+
+SOURCE = "ABCB 2022 table 11.3.6a"
+
+
+def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
+    """The tension that the table asks for at this spacing and clear span; loaded openings are only told."""
+    held, cable = loaded.strung, plan.job.cable
+    asked = _asked(plan, line.spacing, held.bay)
+    if asked is None:
+        yield Problem(
+            "stop",
+            f"run {line.id}",
+            f"the table has no tension for {mm_text(cable.diameter, 1)} mm {cable.strand.name} every "
+            f"{both(plan, line.spacing)} between supports {both(plan, held.bay)} apart",
+            ", or ".join(_listed(plan, line, held)) or _wires(plan),
+            SOURCE,
+        )
+    elif held.tension < asked - 1e-6:
+        pull = [f"pull {at_least(plan, asked)}, measured by strain"] if _safe(plan, held, asked) else []
+        yield Problem(
+            "stop",
+            f"run {line.id}",
+            f"the pull is {newtons(plan, held.tension)}, the table asks for {newtons(plan, asked)}",
+            ", or ".join([*pull, *_enough(plan, line, held)]) or _wires(plan),
+            SOURCE,
+        )
+    yield Problem(
+        "note",
+        f"run {line.id}",
+        f"under {newtons(plan, loaded.force)} on each cable its openings give to {both(plan, max(loaded.worst))} at the slackest",
+        "the table of tensions decides, this is told only",
+    )
+
+
+def _asked(plan: Plan, spacing: float, clear: float) -> float | None:
+    cable = plan.job.cable
+    return plan.job.rules.required_tension(cable.diameter, cable.strand.name, spacing, clear)
+
+
+def _spacings(plan: Plan, most: float) -> list[float]:
+    """The listed spacings up to ``most`` mm, the largest first."""
+    return sorted({row.spacing for row in plan.job.rules.tension_table if row.spacing <= most}, reverse=True)
+
+
+def _spans(plan: Plan, most: float) -> list[float]:
+    """The listed clear spans up to ``most`` mm, the longest first."""
+    rows = plan.job.rules.tension_table
+    return sorted({span for row in rows for span, _ in row.tensions if span <= most}, reverse=True)
+
+
+def _safe(plan: Plan, held: Strung, pull: float) -> bool:
+    """Whether ``pull`` N on the day of installing is at most half of the breaking strength at its tightest."""
+    strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
+    return strength is None or pull + held.tightest - held.tension <= strength * SAFE_SHARE
+
+
+def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[str]:
+    """The largest spacing at this span, then the longest span at this spacing, that the table lists, with their pulls."""
+    for spacing in _spacings(plan, line.spacing):
+        asked = _asked(plan, spacing, held.bay)
+        if asked is not None and _safe(plan, held, asked):
+            yield f"space the cables {both(plan, stepped_down(plan, spacing))} at most and pull {at_least(plan, max(asked, held.tension))}"
+            break
+    for span in _spans(plan, held.bay):
+        asked = _asked(plan, line.spacing, span)
+        if asked is not None and _safe(plan, held, asked):
+            yield (
+                f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear, "
+                f"and pull {at_least(plan, max(asked, held.tension))}"
+            )
+            break
+
+
+def _enough(plan: Plan, line: RunLine, held: Strung) -> Iterator[str]:
+    """The largest spacing at this span, then the longest span at this spacing, for which the pull as it is suffices."""
+    for spacing in _spacings(plan, line.spacing):
+        asked = _asked(plan, spacing, held.bay)
+        if asked is not None and asked <= held.tension:
+            yield f"space the cables {both(plan, stepped_down(plan, spacing))} at most"
+            break
+    for span in _spans(plan, held.bay):
+        asked = _asked(plan, line.spacing, span)
+        if asked is not None and asked <= held.tension:
+            yield f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear"
+            break
+
+
+def _wires(plan: Plan) -> str:
+    """The wires that the table lists."""
+    lays: dict[str, list[float]] = {}
+    for row in plan.job.rules.tension_table:
+        lays.setdefault(row.lay, []).append(row.diameter)
+    words = (f"{lay} of {', '.join(mm_text(d, 1) for d in sorted(set(found)))} mm" for lay, found in lays.items())
+    return f"use a wire, a spacing and a span that the table lists: {'; '.join(words)}"

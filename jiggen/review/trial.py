@@ -1,0 +1,111 @@
+"""A run laid out again with what a remedy names: whether the finding is then gone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+from jiggen.handbook.strands import breaking_load
+from jiggen.handbook.woods import material
+from jiggen.job.model import PostKind, Run, Spacers
+from jiggen.mechanics.endpost import SAFE_SHARE
+from jiggen.plan.lines import lay_out
+from jiggen.plan.loads import load, strung
+from jiggen.plan.model import Plan, RunLine
+from jiggen.review.openings import open_at_rest, opened, triangle
+
+BAR = PostKind("a bar fixed at both ends", "rectangular", 1.0, 25.0, material("316 stainless"), fixed=("top", "bottom"))
+
+
+What = Literal["openings", "triangle"]
+_OTHER: dict[What, What] = {"openings": "triangle", "triangle": "openings"}
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a remedy changes: keys of the run's ``guard``; the ``pull``, N; ``bars`` more in each free length;
+    ``fix``: the run's bars fixed at top and bottom."""
+
+    guard: Mapping[str, Any] = field(default_factory=dict)
+    pull: float | None = None
+    bars: int = 0
+    fix: bool = False
+
+
+def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | None:
+    """The plan and the run with ``change``: runs and loads alone are new; None where that does not fit together."""
+    job = plan.job
+    near = [run for run in job.runs if set(run.posts) & set(line.posts)]
+    own = next(run for run in near if run.id == line.id)
+    kinds = dict(job.kinds)
+    changed = _changed(own, change, kinds)
+    cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
+    runs = tuple(changed if run is own else run for run in near)
+    job = replace(job, runs=runs, cable=cable, kinds=kinds)
+    layout = lay_out(job)
+    known = {problem.found for problem in plan.problems}
+    found = next(run for run in layout.runs if run.id == line.id)
+    if not found.drops or any(p.level == "stop" and p.found not in known for p in layout.problems):
+        return None
+    posts = [plan.post_by_id[post] for post in line.posts]
+    held = strung(job, changed, found, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
+    return replace(plan, job=job, runs=layout.runs, loads={line.id: load(job, found, held)}), found
+
+
+def _changed(run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:
+    guard = replace(run.guard, **change.guard)
+    spacers = run.spacers
+    if change.bars:
+        if spacers is None:
+            kinds[BAR.name] = BAR
+        each = spacers.each if spacers else 0
+        spacers = Spacers(spacers.kind if spacers else BAR.name, each_with(each, change.bars))
+    if change.fix and spacers:
+        kinds[spacers.kind] = replace(kinds[spacers.kind], fixed=("top", "bottom"))
+    return replace(run, guard=guard, spacers=spacers)
+
+
+def each_with(each: int, bars: int) -> int:
+    """Bars in a span of ``each`` that has ``bars`` more put into each of its free lengths."""
+    return (each + 1) * (bars + 1) - 1
+
+
+def shut_at_rest(plan: Plan, line: RunLine, change: Change, what: What = "openings") -> RunLine | None:
+    """The run with ``change`` where ``what`` is then shut at rest, else None.
+
+    Of openings and the triangle at the steps the other one is shut too, unless it was not before.
+    """
+    new = tried(plan, line, change)
+    if new is None or _open(*new, what, False):
+        return None
+    return None if _open(*new, _OTHER[what], False) and not _open(plan, line, _OTHER[what], False) else new[1]
+
+
+def shut(plan: Plan, line: RunLine, change: Change, what: What = "openings") -> RunLine | None:
+    """The run with ``change`` where ``what`` is shut under load, and a changed pull is safe; else None.
+
+    Of openings and the triangle the other one is shut too, unless it was not before. Where cables move, both are
+    shut at rest.
+    """
+    new = tried(plan, line, change)
+    if new is None or _open(*new, what, True):
+        return None
+    if _open(*new, _OTHER[what], True) and not _open(plan, line, _OTHER[what], True):
+        return None
+    if change.guard and any(_open(*new, which, False) for which in _OTHER):
+        return None
+    return new[1] if safe(new[0], line.id) or change.pull is None else None
+
+
+def _open(plan: Plan, line: RunLine, what: What, loaded: bool) -> bool:
+    if what == "openings":
+        return bool(opened(plan, line) if loaded else open_at_rest(plan, line))
+    step = triangle(plan, line)
+    return step is not None and (step.opened if loaded else step.open_at_rest)
+
+
+def safe(plan: Plan, run: str) -> bool:
+    """True where the cables of ``run`` pull at most half of their breaking strength at their tightest, or none is listed."""
+    strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
+    return strength is None or plan.loads[run].strung.tightest <= strength * SAFE_SHARE
