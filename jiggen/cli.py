@@ -255,7 +255,7 @@ def _make(job: Job, folder: Path, options: Options) -> None:
 
 def _summary(folder: Path, packet: Packet) -> None:
     found = packet.survey
-    count = sum(len(drawn.tiled.pages) for drawn in (*found.samples, *found.sheets))
+    count = sum(drawn.tiled.count for drawn in (*found.samples, *found.sheets))
     worst = max((d.off for d in packet.deviations if d.off is not None), default=0.0)
     click.echo(
         f"{folder}: {len(packet.files)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}"

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from jiggen.readback.pdf import read_attachments
-
 JOB = "job.toml"
 MARKS = "marks.json"
 
@@ -24,6 +22,8 @@ def job_text(data: bytes) -> str | None:
     """
     if not is_pdf(data):
         return None
+    from jiggen.readback.pdf import read_attachments
+
     attached = read_attachments(data)
     if JOB not in attached:
         raise ValueError("this PDF carries no job, it is none of ours")
@@ -38,6 +38,8 @@ def made_with(data: bytes) -> dict[str, Any]:
 
     Raises ValueError, its text the reason, where they cannot be read.
     """
+    from jiggen.readback.pdf import read_attachments
+
     marks = read_attachments(data).get(MARKS)
     if marks is None:
         return {}

@@ -184,3 +184,31 @@ def test_the_form(tmp_path: Path) -> None:
     assert "spans" in words[0]
     assert packet("example").survey.plan.fingerprint in words[1]
     assert abs(float(PdfReader(blank).pages[0].mediabox.width) - 210.0 / 25.4 * 72.0) < 0.01
+
+
+def test_every_page_says_packet_fingerprint_and_which_page_it_is() -> None:
+    made = packet("smallest")
+    reader = PdfReader(BytesIO(made.files["packet.pdf"]))
+    for number, page in enumerate(reader.pages, 1):
+        words = page.extract_text()
+        assert f"packet page {number} of {len(reader.pages)}" in words
+        assert made.survey.plan.fingerprint in words
+        assert made.survey.plan.job.name in words
+    assert "packet page" not in PdfReader(BytesIO(made.files["sheets/S1.pdf"])).pages[0].extract_text()
+
+
+def test_contents_name_the_page_that_the_outline_leads_to() -> None:
+    reader = PdfReader(BytesIO(packet("example").files["packet.pdf"]))
+    outline = {str(e.title): reader.get_destination_page_number(e) + 1 for e in reader.outline}  # type: ignore[union-attr,arg-type,operator]
+    told = " ".join(page.extract_text() for page in reader.pages[1 : outline["Plan view"] - 1]).split()
+    assert len(outline) > 25
+    for title, number in outline.items():
+        if title in ("Cover", "Contents"):
+            continue
+        words = title.split()
+        places = [
+            i
+            for i in range(len(told))
+            if [w.casefold() for w in told[i : i + len(words)]] == [w.casefold() for w in words]
+        ]
+        assert any(str(number) in told[i + len(words) : i + len(words) + 2] for i in places), title

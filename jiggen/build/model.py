@@ -116,7 +116,7 @@ class Survey:
     def document(self) -> dict[str, Any]:
         """plan.json as plain data."""
         sizes = [
-            SheetSize(d.group.id, d.sheet.drawing.width, d.sheet.drawing.height, len(d.tiled.pages))
+            SheetSize(d.group.id, d.sheet.drawing.width, d.sheet.drawing.height, d.tiled.count)
             for d in self.sheets
         ]
         return document(self.plan, sizes, self.problems)
@@ -144,5 +144,5 @@ def sheet_words(drawn: Drawn) -> str:
     """One line on a sheet: "S1: 3 toward 2, 3 toward 4; 176 x 940 mm, 5 pages"."""
     faces = ", ".join(" ".join(face.rsplit("/", 1)) for face in drawn.group.faces)
     size = drawn.sheet.drawing
-    count = len(drawn.tiled.pages)
+    count = drawn.tiled.count
     return f"{drawn.group.id}: {faces}; {size.width:.0f} x {size.height:.0f} mm, {count} page{'s' * (count > 1)}"

@@ -91,7 +91,7 @@ def _front(found: Survey, drawn: Sequence[Drawn]) -> list[tuple[str, Page]]:
     if found.options.whole:
         from jiggen.compose.front import front
 
-        listed = [(_sheet_name(one), len(one.tiled.pages)) for one in drawn]
+        listed = [(_sheet_name(one), one.tiled.count) for one in drawn]
         listed += [(_jig_name(made), 1) for made in found.jigs]
         return list(_pages(found, front(plan, found.problems, size, listed, words)))
     from jiggen.compose.short import short_front

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from math import pi
 
 from jiggen.drawing.scene import Data, Drawing, Ink, Oval, Path, Pen, Text
@@ -41,16 +42,22 @@ class Laid:
 
 @dataclass(frozen=True)
 class Layout:
-    """All parts of a jig on their sheets. ``drawings``: one a sheet. ``bound``: sheets by area alone."""
+    """All parts of a jig on ``count`` panels of ``size`` mm. ``bound``: panels by area alone."""
 
-    drawings: tuple[Drawing, ...]
+    jig: Jig
     laid: tuple[Laid, ...]
     size: tuple[float, float]
+    count: int
     bound: int
+
+    @cached_property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """One drawing a panel, made when they are first asked for."""
+        return tuple(_drawing(self.jig, self.laid, number, *self.size) for number in range(self.count))
 
     def words(self) -> str:
         """What is said of the stock: sheets needed, and how many the area alone would ask for."""
-        count = len(self.drawings)
+        count = self.count
         wide, high = self.size
         return f"{count} panel{'s' * (count != 1)} of {wide:.0f} x {high:.0f} mm; by area alone at least {self.bound}"
 
@@ -65,8 +72,7 @@ def layout(jig: Jig) -> Layout:
     wide, high = panel(jig.wish)
     found = _nested(jig, wide, high)
     laid = tuple(_laid(part, spot, jig.wish) for part, spot in zip(jig.parts, found.spots, strict=True))
-    drawings = tuple(_drawing(jig, laid, number, wide, high) for number in range(found.sheets))
-    return Layout(drawings, laid, (wide, high), found.bound)
+    return Layout(jig, laid, (wide, high), found.sheets, found.bound)
 
 
 def drawings(jig: Jig) -> tuple[Drawing, ...]:

@@ -156,6 +156,8 @@ def _column_height(strip: Strip) -> float:
 
 
 def _measure_box(strip: Strip, pen: Pen, x: float, y: float, room: float) -> float:
+    if not any(bench.marks for bench in strip.benches):  # a round post's sheet without room for cables
+        return y
     bench, last = _last(strip)
     found = reading(bench.job, bench.from_datum(last))
     y = paragraph(pen, x, y, f"MEASURE AFTER TAPING: datum to mark {last.label}", TEXT, room)

@@ -100,7 +100,6 @@ class Wire:
     drop: float
     face: str
     diameter: float
-    through: bool = False
 
 
 @dataclass(frozen=True, slots=True)

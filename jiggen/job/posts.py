@@ -162,7 +162,6 @@ def _wire(table: Table) -> Wire:
         drop=table.amount("drop", ranges.WIRE_DROP),
         face=face,
         diameter=table.amount("diameter", ranges.WIRE_DIAMETER),
-        through=table.flag("through"),
     )
     table.done()
     return value

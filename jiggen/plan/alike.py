@@ -16,10 +16,10 @@ Unit = tuple[Post, tuple[PostFace, ...]]
 
 
 def groups(job: Job, posts: Iterable[Post]) -> tuple[Group, ...]:
-    """The sheets' groups in the order of the posts, S1, S2, ...; every face with marks is in exactly one."""
+    """The sheets' groups in the order of the posts, S1, S2, ...; every face with a mark to show is in exactly one."""
     found: list[list[Unit]] = []
     buckets: dict[Hashable, list[int]] = defaultdict(list)
-    for unit in (unit for post in posts for unit in _units(post)):
+    for unit in (unit for post in posts for unit in _units(post, job.sheet.datum)):
         key = _discrete(*unit)
         index = next((i for i in buckets[key] if _same(found[i][0], unit, job)), None)
         if index is None:
@@ -30,13 +30,14 @@ def groups(job: Job, posts: Iterable[Post]) -> tuple[Group, ...]:
     return tuple(_group(job, number, members) for number, members in enumerate(found, 1))
 
 
-def _units(post: Post) -> Iterator[Unit]:
+def _units(post: Post, datum: Datum) -> Iterator[Unit]:
+    """Strips and faces that have something to show: brackets alone, of a rail in place, are no sheet."""
     by_id = {face.id: face for face in post.faces}
-    if post.strip:
-        yield post, tuple(by_id[name] for name in post.strip)
-    for face in post.faces:
-        if face.marks and face.id not in post.strip:
-            yield post, (face,)
+    strip = tuple(by_id[name] for name in post.strip)
+    found = [strip, *((face,) for face in post.faces if face.id not in post.strip)]
+    for faces in found:
+        if any(datum != "underside" or mark.purpose != "bracket" for face in faces for mark in face.marks):
+            yield post, faces
 
 
 def _same(first: Unit, second: Unit, job: Job) -> bool:

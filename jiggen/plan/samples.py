@@ -23,7 +23,7 @@ def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
     faces = [face for post in posts for face in post.faces if face.name.startswith("toward")]
     if not faces:
         return ()
-    found = [_practice(job, faces)]
+    found = [practice for practice in (_practice(job, faces),) if practice.face.marks]
     patterns = _patterns(faces)
     if patterns:
         found.append(_check(job, faces[0], patterns))

@@ -39,6 +39,10 @@ def dxf(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]] | None = Non
             for shape in drawing.shapes:
                 if shape.ink is ink:
                     _add(space, shape, layer)
+        document.classes.add_required_classes(document.dxfversion)
+        for name in document.entitydb.dxf_types_in_use():
+            document.classes.add_class(name)
+        document.classes.classes = dict(sorted(document.classes.classes.items()))  # the library keeps no fixed order
         out = StringIO()
         document.write(out)
     return out.getvalue().encode("utf-8", "surrogateescape")

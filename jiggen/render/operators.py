@@ -20,6 +20,7 @@ from jiggen.sheets.extent import extent
 State = tuple[float, tuple[float, ...], float, int]
 """Line width, dashes, grey, line cap: what one group of strokes shares."""
 
+WHOLE: Window = (-1e6, -1e6, 1e6, 1e6)
 _LETTER = re.compile(rb"/g([0-9A-F]+) Do")
 _ARCS = 8
 _PULL = 4.0 / 3.0 * tan(pi / (2 * _ARCS))  # handle of a Bezier over 45 degrees
@@ -47,12 +48,14 @@ class Canvas:
         self.words: list[str] = []
 
     def add(self, shapes: Iterable[Shape], window: Window) -> None:
-        """Draws what of ``shapes`` lies in ``window``."""
+        """Draws what of ``shapes`` lies in ``window``; all of it where that is ``WHOLE``."""
         for shape in shapes:
-            box = extent(shape)
-            if clip.outside(box, window):
-                continue
-            whole = clip.inside(box, window)
+            whole = window is WHOLE
+            if not whole:
+                box = extent(shape)
+                if clip.outside(box, window):
+                    continue
+                whole = clip.inside(box, window)
             if isinstance(shape, Text):
                 self._text(shape, window, whole)
             elif isinstance(shape, Oval):
@@ -252,15 +255,22 @@ def _outlined(text: Text, drawn: str) -> str:
 
 def _searched(text: Text) -> str:
     """The words of ``text`` where they stand, in the font /F, as wide as the lettering that is seen."""
-    words = glyphs.plain(glyphs.said(text))
+    words, across = _plain(glyphs.said(text))
     size = text.height / CAPITAL
-    natural = width_of(words) * size
+    natural = across * size
     long = lettering.width(text.text, text.height)
     wide = 100.0 * long / natural if natural > 0.0 and long > 0.0 else 100.0
     c, s, begin = cos(text.angle), sin(text.angle), glyphs.start(text)
     x, y = text.at.x + begin * c, text.at.y + begin * s
     turn = "1 0 0 1" if text.angle == 0.0 else f"{c:.6f} {s:.6f} {-s:.6f} {c:.6f}"
-    return f"/F {number(size)} Tf {number(wide)} Tz {turn} {number(x)} {number(y)} Tm ({_octal(words)}) Tj"
+    return f"/F {number(size)} Tf {number(wide)} Tz {turn} {number(x)} {number(y)} Tm ({words}) Tj"
+
+
+@lru_cache(maxsize=4096)
+def _plain(words: str) -> tuple[str, float]:
+    """``words`` as they are written in a file, and their width at size 1."""
+    plain = glyphs.plain(words)
+    return _octal(plain), width_of(plain)
 
 
 def _octal(words: str) -> str:

@@ -28,7 +28,7 @@ from pypdf.generic import (
 from jiggen.drawing import lettering
 from jiggen.drawing.scene import Ink, Text
 from jiggen.geometry import Point
-from jiggen.render.operators import Canvas, letter, letter_name, letters_in, number
+from jiggen.render.operators import WHOLE, Canvas, letter, letter_name, letters_in, number
 from jiggen.sheets.correction import Correction
 from jiggen.sheets.furniture import common
 from jiggen.sheets.model import Page, Paper
@@ -36,7 +36,6 @@ from jiggen.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 _ANY = 1e6
-_WHOLE = (-_ANY, -_ANY, _ANY, _ANY)
 _LETTER_BOX = (-1.0, -1.0, 3.0, 3.0)
 
 
@@ -128,11 +127,11 @@ def content(page: Page, watermark: str = "", correction: Correction | None = Non
     """The operators of one page, ASCII: millimetres from the paper's lower left corner under one matrix."""
     canvas = Canvas()
     if watermark:
-        canvas.add((_mark(watermark, page.paper),), _WHOLE)
+        canvas.add((_mark(watermark, page.paper),), WHOLE)
     if page.rulers:
         canvas.forms.append(f"/{_rulers(page.paper)[0]} Do")
     canvas.add(page.content, page.window)
-    canvas.add(page.shapes, _WHOLE)
+    canvas.add(page.shapes, WHOLE)
     matrix = _matrix(page.paper, correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
 
@@ -142,7 +141,7 @@ def _stamped(page: Page, words: str, correction: Correction | None) -> bytes:
     if not words or page.stamp is None:
         return b""
     canvas = Canvas()
-    canvas.add((Text(Point(*page.stamp), 1.8, words, "right"),), _WHOLE)
+    canvas.add((Text(Point(*page.stamp), 1.8, words, "right"),), WHOLE)
     matrix = _matrix(page.paper, correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
 
@@ -156,7 +155,7 @@ def _written(page: Page, watermark: str, correction: Correction | None) -> Writt
 def _rulers(paper: Paper) -> tuple[str, bytes, frozenset[str]]:
     """The name of the form that draws the rulers of ``paper``, its operators, and the characters in it."""
     canvas = Canvas()
-    canvas.add(common(paper), _WHOLE)
+    canvas.add(common(paper), WHOLE)
     data = canvas.operators().encode("ascii")
     return f"R{md5(data, usedforsecurity=False).hexdigest()[:8]}", data, letters_in(data)
 

@@ -26,12 +26,21 @@ FOLDS = 0.6  # a fold in this last part of a page is taken for a join between co
 
 @dataclass(frozen=True)
 class Tiled:
-    """The pages of one sheet, along the rows from the top; ``warnings``: what joins could not miss."""
+    """One sheet cut into pages; ``warnings``: what joins could not miss."""
 
-    pages: tuple[Page, ...]
     warnings: tuple[str, ...]
     columns: int
     rows: int
+    layout: _Layout
+
+    @property
+    def count(self) -> int:
+        return self.columns * self.rows
+
+    @cached_property
+    def pages(self) -> tuple[Page, ...]:
+        """The pages, along the rows from the top; drawn when they are first asked for."""
+        return tuple(self.layout.page(column, row) for row in range(self.rows) for column in range(self.columns))
 
 
 def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str) -> Tiled:
@@ -43,8 +52,7 @@ def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str) -> Tiled:
     Raises ValueError where the overlap leaves too little of a page.
     """
     layout = _Layout(sheet, paper, overlap, foot)
-    made = tuple(layout.page(column, row) for row in range(layout.rows) for column in range(layout.columns))
-    return Tiled(made, tuple(layout.warnings()), layout.columns, layout.rows)
+    return Tiled(tuple(layout.warnings()), layout.columns, layout.rows, layout)
 
 
 def level_joins(sheet: Sheet, page: float, overlap: float) -> tuple[Join, ...]:

@@ -51,7 +51,6 @@ WIRE = (
     text("drop", "Below the underside", "3/4 in", "20 mm"),
     text("face", "Face", "deck side", "", 'deck side, open side, or "toward 2"'),
     text("diameter", "Diameter", "3/8 in", "10 mm"),
-    of_kind("flag", text("through", "Through the post")),
 )
 
 FORMS: dict[str, tuple[Field, ...]] = {

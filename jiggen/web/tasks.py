@@ -83,7 +83,7 @@ def sheet(request: Mapping[str, Any]) -> Data:
         "name": one.sheet.name,
         "posts": list(one.group.posts),
         "faces": list(one.group.faces),
-        "pages": len(one.tiled.pages),
+        "pages": one.tiled.count,
         "paper": found.paper.name,
         "width_mm": round(drawing.width, 2),
         "height_mm": round(drawing.height, 2),
@@ -148,7 +148,7 @@ def made(request: Mapping[str, Any], tell: Tell) -> tuple[Data, list[tuple[str, 
         "notes": list(packet.notes),
         "marks": len(packet.deviations),
         "worst_mm": round(worst, 4),
-        "pages": sum(len(drawn.tiled.pages) for drawn in (*found.samples, *found.sheets)),
+        "pages": sum(drawn.tiled.count for drawn in (*found.samples, *found.sheets)),
         "paper": found.paper.name,
     }
     return head, list(packet.files.items())

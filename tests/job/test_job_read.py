@@ -178,16 +178,15 @@ def test_a_kind_used_as_spacer_only_leaves_one_that_stands_everywhere() -> None:
 def test_place_and_wires_of_a_run() -> None:
     text = (JOBS / "smallest.toml").read_text()
     text += 'at = ["1 ft", -2, 0]\nheading = "30 deg"\ngap_at_start = 3\n'
-    text += 'wire = [{ drop = "-3/4 in", face = "toward 2", diameter = "3/8 in", through = true }]\n'
+    text += 'wire = [{ drop = "-3/4 in", face = "toward 2", diameter = "3/8 in" }]\n'
     (run,) = read_job(text).runs
     assert run.at == Vector(304.8, -50.8, 0.0)
     assert (run.heading, run.gap_at_start) == (near(pi / 6), near(76.2))
     (wire,) = run.wires
-    assert (wire.drop, wire.face, wire.diameter, wire.through) == (
+    assert (wire.drop, wire.face, wire.diameter) == (
         near(-19.05),
         "toward 2",
         near(9.525),
-        True,
     )
 
 

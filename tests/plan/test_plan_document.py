@@ -43,6 +43,7 @@ RUN_LATER: dict[str, tuple[type, ...]] = {
     "loaded_openings_mm": (list,),
     "opens_at_n": NUMBER,
     "opens_at_worst_n": NUMBER,
+    "push_through_n": NUMBER,
     "tension_range_n": (list,),
     "hang_test": (dict,),
     "bottom_gap_mm": NUMBER,

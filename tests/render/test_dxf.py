@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from datetime import date
 from io import StringIO
 from math import pi
@@ -93,3 +96,19 @@ def test_text_cannot_break_out_of_its_line() -> None:
     found = opened(dxf(pen.drawing(10.0, 10.0, "t\n0\nEOF")))
     assert [t.value for t in found.modelspace().query("CIRCLE").first.get_xdata("JIGGEN")] == ["mark=a 0 EOF b"]
     assert Point(5.0, 5.0) == pytest.approx(tuple(found.modelspace().query("CIRCLE").first.dxf.center)[:2])
+
+
+def test_the_same_bytes_with_any_hash_seed() -> None:
+    program = (
+        "import sys; from jiggen.drawing.scene import Ink, Pen; from jiggen.render.dxf import dxf; pen = Pen();"
+        "pen.oval(20, 20, 3, 3, Ink.CUT); pen.box(0, 0, 90, 40, Ink.CUT); pen.text(5, 5, 'UP', 4, ink=Ink.ENGRAVE);"
+        "sys.stdout.buffer.write(dxf(pen.drawing(100, 50)))"
+    )
+    made = [
+        subprocess.run(
+            [sys.executable, "-c", program], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
+        ).stdout
+        for seed in ("1", "2", "3")
+    ]
+    assert len(made[0]) > 1000
+    assert made[0] == made[1] == made[2]
