@@ -200,7 +200,7 @@ def show(packet: Packet) -> set[str]:
 
 @pytest.mark.parametrize("chunk", range(CHUNKS))
 def test_packets_of_random_jobs_read_back(chunk: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(building, "_preview", lambda found: (None, ()))  # a picture, nothing to read back
+    monkeypatch.setattr(building, "_preview", lambda cover: (None, ()))  # a picture, nothing to read back
     for number in range(chunk, JOBS, CHUNKS):
         job = legal(number)
         packet = build(job, asked(number, job))

@@ -116,8 +116,7 @@ class Survey:
     def document(self) -> dict[str, Any]:
         """plan.json as plain data."""
         sizes = [
-            SheetSize(d.group.id, d.sheet.drawing.width, d.sheet.drawing.height, d.tiled.count)
-            for d in self.sheets
+            SheetSize(d.group.id, d.sheet.drawing.width, d.sheet.drawing.height, d.tiled.count) for d in self.sheets
         ]
         return document(self.plan, sizes, self.problems)
 

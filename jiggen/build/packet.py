@@ -16,15 +16,16 @@ from jiggen.geometry import Point
 from jiggen.job.model import Job
 from jiggen.plan.document import to_json
 from jiggen.plan.words import capitals
-from jiggen.problems import StopError
+from jiggen.problems import Problem, StopError
 from jiggen.sheets.model import Page
 from jiggen.sheets.paper import bare
 from jiggen.sheets.tiling import single
 from jiggen.verify import Deviation, Placed, check_pdf, check_svg
 
 if TYPE_CHECKING:
-    from jiggen.render.pdf import Kept
+    from jiggen.render.pdf import Written
 
+DRAFT = "DRAFT"
 Parts = Sequence[tuple[str, Page]]
 """Pages, each with the name of the part of the packet that it belongs to."""
 
@@ -40,7 +41,7 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
     files: dict[str, bytes] = {"packet.pdf": b""}
     deviations: list[Deviation] = []
     text = to_json(found.document)
-    kept: Kept = {}
+    kept: list[tuple[Drawn, list[Written]]] = []
     done = 0
     for one in found.sheets:
         tell("sheets", done, steps)
@@ -48,7 +49,8 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
         svg = _svg(found, one)
         deviations.extend(_checked_svg(one, svg))
         files[f"sheets/{one.group.id}.svg"] = svg
-        data, placed = _pdf(found, [one], ([], []), text, kept)
+        kept.append((one, _written(found, one)))
+        data, placed = _pdf(found, kept[-1:], ([], []), "")
         deviations.extend(_checked_pdf(found, [one], placed, data))
         files[f"sheets/{one.group.id}.pdf"] = data
     for made in found.jigs:
@@ -58,8 +60,11 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
         files.update(more)
         deviations.extend(off)
     tell("packet", done, steps)
-    drawn = (*found.samples, *found.sheets)
-    data, placed = _pdf(found, drawn, (_front(found, drawn), _assemblies(found)), text, kept)
+    kept = [*((one, _written(found, one)) for one in found.samples), *kept]
+    drawn = [one for one, _ in kept]
+    front = _front(found, drawn)
+    before = list(_pages(found, front))
+    data, placed = _pdf(found, kept, (before, list(_pages(found, _assemblies(found)))), text)
     deviations.extend(_checked_pdf(found, drawn, placed, data))
     files["packet.pdf"] = data
     files["drill-list.csv"] = drill_list(found.plan)
@@ -67,7 +72,7 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
     files["hardware.csv"] = hardware_list(found.plan)
     files["plan.json"] = text.encode()
     files["job.toml"] = job.text.encode()
-    picture, notes = _preview(found) if options.whole else (None, ())
+    picture, notes = _preview(front[0].drawings[0]) if options.whole and found.sheets else (None, ())
     if picture is not None:
         files["preview.png"] = picture
     tell("done", steps, steps)
@@ -79,13 +84,13 @@ def _svg(found: Survey, one: Drawn) -> bytes:
 
     drawing = one.sheet.drawing
     if found.options.draft:
-        word = Text(Point(drawing.width / 2.0, drawing.height / 2.0), 40.0, "DRAFT", "middle", 0.6, Ink.DRAFT)
+        word = Text(Point(drawing.width / 2.0, drawing.height / 2.0), 40.0, DRAFT, "middle", 0.6, Ink.DRAFT)
         drawing = Drawing(drawing.width, drawing.height, (word, *drawing.shapes), drawing.title)
     return svg(drawing, title=drawing.title, metadata=json.dumps(marks_data(found, [one], []), ensure_ascii=True))
 
 
-def _front(found: Survey, drawn: Sequence[Drawn]) -> list[tuple[str, Page]]:
-    """The pages before the sheets; a packet of chosen sheets has cover, findings and scale page."""
+def _front(found: Survey, drawn: Sequence[Drawn]) -> Sequence[Section]:
+    """What stands before the sheets, the cover first; a packet of chosen sheets has cover, findings and scale page."""
     plan, size = found.plan, bare(found.paper)
     words = [sheet_words(one) for one in found.sheets]
     if found.options.whole:
@@ -93,23 +98,22 @@ def _front(found: Survey, drawn: Sequence[Drawn]) -> list[tuple[str, Page]]:
 
         listed = [(_sheet_name(one), one.tiled.count) for one in drawn]
         listed += [(_jig_name(made), 1) for made in found.jigs]
-        return list(_pages(found, front(plan, found.problems, size, listed, words)))
+        return front(plan, found.problems, size, listed, words)
     from jiggen.compose.short import short_front
 
-    return list(_pages(found, short_front(plan, found.problems, size, words)))
+    return short_front(plan, found.problems, size, words)
 
 
-def _assemblies(found: Survey) -> list[tuple[str, Page]]:
+def _assemblies(found: Survey) -> Sequence[Section]:
     """A page for each jig: how it goes together."""
     if not found.jigs:
         return []
     from jiggen.compose.assembly import assembly
 
     size = bare(found.paper)
-    sections = [
+    return [
         Section(_jig_name(made), (assembly(found.plan, made.jig, size, made.layout.words()),)) for made in found.jigs
     ]
-    return list(_pages(found, sections))
 
 
 def _sheet_name(one: Drawn) -> str:
@@ -136,25 +140,36 @@ def _pages(found: Survey, sections: Sequence[Section]) -> Iterator[tuple[str, Pa
             yield section.name, page
 
 
+def _written(found: Survey, one: Drawn) -> list[Written]:
+    """The pages of a sheet as they stand in its own file and in the packet."""
+    from jiggen.render.pdf import written
+
+    word = DRAFT if found.options.draft else ""
+    return [written(page, word, found.options.correction) for page in one.tiled.pages]
+
+
 def _pdf(
-    found: Survey, drawn: Sequence[Drawn], around: tuple[Parts, Parts], text: str, kept: Kept
+    found: Survey, sheets: Sequence[tuple[Drawn, list[Written]]], around: tuple[Parts, Parts], text: str
 ) -> tuple[bytes, list[Placed | None]]:
-    """A PDF of some sheets between the pages before and after them, and where each page's sheet lies."""
+    """A PDF of some sheets between the pages before and after them, and where each page's sheet lies.
+
+    ``text``: plan.json, "" where it does not ride along.
+    """
     from jiggen.render.pdf import pdf
 
     before, after = around
-    every: list[Page] = [page for _, page in before]
+    every: list[Page | Written] = [page for _, page in before]
     outline = _first_pages(before, 0)
     placed: list[Placed | None] = [None] * len(every)
-    for one in drawn:
+    for one, pages in sheets:
         outline.append((_sheet_name(one), len(every)))
-        every.extend(one.tiled.pages)
+        every.extend(pages)
         seats = {face: (x, y) for face, x, y in one.sheet.seats}
-        placed.extend(Placed(one.group.id, page.shift, seats) for page in one.tiled.pages)
+        placed.extend(Placed(one.group.id, page.shift, seats) for page in pages)
     outline += _first_pages(after, len(every))
     every += [page for _, page in after]
     placed += [None] * len(after)
-    plan = found.plan
+    plan, drawn = found.plan, [one for one, _ in sheets]
     data = pdf(
         every,
         title=plan.job.name,
@@ -164,12 +179,11 @@ def _pdf(
         attachments=[
             ("job.toml", plan.job.text.encode()),
             ("marks.json", json.dumps(marks_data(found, drawn, placed)).encode()),
-            ("plan.json", text.encode()),
+            *([("plan.json", text.encode())] if text else []),
         ],
-        watermark="DRAFT" if found.options.draft else "",
+        watermark=DRAFT if found.options.draft else "",
         correction=found.options.correction,
         uncorrected=[index for index, (name, _) in enumerate(before) if name == SCALE],
-        kept=kept,
         stamps=[f"packet page {number} of {len(every)}" for number in range(1, len(every) + 1)] if before else (),
     )
     return data, placed
@@ -229,7 +243,12 @@ def _checked_pdf(
     from jiggen.readback.pdf import read_pdf
 
     wanted = {one.group.id: one.targets for one in drawn}
-    read = read_pdf(data, unnamed=False)
+    try:
+        read = read_pdf(data, unnamed=False)
+    except ValueError as error:
+        raise ReadBackError(
+            [Problem("stop", "PDF", f"cannot be read back: {error}", "make fewer sheets: --posts")]
+        ) from None
     if found.options.correction:
         from jiggen.verify.printed import printed
 
@@ -240,17 +259,13 @@ def _checked_pdf(
     return deviations
 
 
-def _preview(found: Survey) -> tuple[bytes | None, tuple[str, ...]]:
-    """One picture of the packet as PNG where libcairo is, else None and the line that says what to install."""
-    if not found.sheets:
-        return None, ()
-    from jiggen.compose.cover import cover
+def _preview(cover: Drawing) -> tuple[bytes | None, tuple[str, ...]]:
+    """The cover as one PNG where libcairo is, else None and the line that says what to install."""
     from jiggen.render.svg import svg
 
     try:
         import cairosvg
     except (OSError, ImportError):
         return None, ("no preview.png: libcairo is not on this machine (Debian: apt install libcairo2)",)
-    first = cover(found.plan, found.problems, bare(found.paper), [sheet_words(d) for d in found.sheets])
-    picture: bytes = cairosvg.svg2png(bytestring=svg(first), output_width=1080, background_color="white")
+    picture: bytes = cairosvg.svg2png(bytestring=svg(cover), output_width=1080, background_color="white")
     return picture, ()

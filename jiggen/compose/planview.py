@@ -25,6 +25,7 @@ BAND = 6.0  # of the people's side, on paper
 NAME = 3.0
 SMALL = 2.5
 SIDES = 48  # of a round post's polygon
+MOST_NAMES = 90  # of posts on one view
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,8 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     room = Box(box.left, box.bottom + 4.0 * len(lines) + 1.0, box.right, box.top)
     laid = lay(plan, found, room)
     y = box.bottom + 4.0 * len(lines)
-    some = any(len(_told(line, laid.scale)) < len(line.posts) for line in plan.runs)
+    told = _named(plan, laid.scale)
+    some = len(told) < len({name for line in plan.runs for name in line.posts})
     for words in _legend(plan, box.right - box.left, not laid.true, laid.scale, some):
         pen.text(box.left + 1.0, y - SMALL, words, SMALL)
         y -= 4.0
@@ -76,10 +78,10 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     for island, view in views:
         for line in island.runs:
             _side_words(pen, line, view, taken, room)
-    shown = {name for island in found for line in island.runs for name in _told(line, laid.scale)}
+    lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
     for post, view in posts:
-        if post.id in shown:
-            _name(plan, pen, post, view, taken, room)
+        if post.id in told:
+            _name(lines_of[post.id], pen, post, view, taken, room)
 
 
 def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None, some: bool) -> list[str]:
@@ -91,6 +93,14 @@ def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None, some: boo
     if some:
         words += " Where posts stand close, only some are named."
     return cut_words(words, SMALL, wide - 2.0)
+
+
+def _named(plan: Plan, scale: Scale) -> set[str]:
+    """The posts whose names are drawn: more than a page can hold are thinned out run by run."""
+    names = list(dict.fromkeys(name for line in plan.runs for name in _told(line, scale)))
+    if len(names) > MOST_NAMES:
+        names = list(dict.fromkeys(line.posts[0] for line in plan.runs))
+    return set(names[:: ceil(len(names) / MOST_NAMES)])
 
 
 def _told(line: RunLine, scale: Scale) -> list[str]:
@@ -287,9 +297,8 @@ def _turned_box(x: float, y: float, half: float, up: float, spin: float, room: B
     return Box(x - wide, y - high, x + wide, y + high)
 
 
-def _name(plan: Plan, pen: Pen, post: Post, view: View, taken: Space, room: Box) -> None:
+def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: Box) -> None:
     """The post's name on the open side where there is room, with a hair line where it stands far off."""
-    line = next(line for line in plan.runs if post.id in line.posts)
     off = side_direction(line, line.guard.deck).times(-1.0)
     x, y = view.at(post.prism.base.x, post.prism.base.y)
     reach = max(hypot(cx - post.prism.base.x, cy - post.prism.base.y) for cx, cy in corners_of(post)) / view.ratio

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import product
+from math import inf
 from typing import NamedTuple
 
 
@@ -27,33 +29,46 @@ class Box(NamedTuple):
 
 @dataclass
 class Space:
-    """What is taken so far; boxes are kept in bands of height for a quick look."""
+    """What is taken so far; boxes are kept in square cells of ``cell`` mm for a quick look."""
 
-    band: float = 25.0
-    _bands: dict[int, list[Box]] = field(default_factory=dict)
+    cell: float = 6.0
+    _cells: dict[tuple[int, int], list[Box]] = field(default_factory=dict)
 
     def take(self, box: Box) -> None:
         for index in self._indices(box):
-            self._bands.setdefault(index, []).append(box)
+            self._cells.setdefault(index, []).append(box)
 
-    def clash(self, box: Box) -> float:
-        """Area of ``box`` that is taken already, mm2 (twice where two boxes overlap there)."""
-        near = {other for index in self._indices(box) for other in self._bands.get(index, ())}
-        return sum(box.overlap(other) for other in near)
+    def clash(self, box: Box, enough: float = inf) -> float:
+        """Area of ``box`` that is taken already, mm2 (twice where two boxes overlap there); no more is counted at ``enough``."""
+        cell, total = self.cell, 0.0
+        left, bottom, right, top = box
+        for column, row in self._indices(box):
+            for other in self._cells.get((column, row), ()):
+                low_x, low_y = max(left, other[0]), max(bottom, other[1])
+                wide, high = min(right, other[2]) - low_x, min(top, other[3]) - low_y
+                # a box lies in several cells and counts in the one where the shared part begins
+                if wide > 0.0 and high > 0.0 and low_x // cell == column and low_y // cell == row:
+                    total += wide * high
+                    if total >= enough:
+                        return total
+        return total
 
     def free(self, box: Box) -> bool:
-        return self.clash(box) == 0.0
+        return self.clash(box, 1e-300) == 0.0
 
     def best(self, choices: Iterable[Box]) -> int:
         """Index of the first free choice, else of the one that clashes least."""
         least, found = float("inf"), 0
         for index, box in enumerate(choices):
-            area = self.clash(box)
+            area = self.clash(box, least)
             if area == 0.0:
                 return index
             if area < least:
                 least, found = area, index
         return found
 
-    def _indices(self, box: Box) -> range:
-        return range(int(box.bottom // self.band), int(box.top // self.band) + 1)
+    def _indices(self, box: Box) -> Iterator[tuple[int, int]]:
+        cell = self.cell
+        columns = range(int(box.left // cell), int(box.right // cell) + 1)
+        rows = range(int(box.bottom // cell), int(box.top // cell) + 1)
+        return product(columns, rows)

@@ -24,8 +24,9 @@ from jiggen.readback.tokens import Name, operations
 from jiggen.units import MM_PER_INCH
 
 MOST_BYTES = 64 * 1024 * 1024
-MOST_CONTENT = 64 * 1024 * 1024
-MOST_PAGES = 20_000
+MOST_CONTENT = 64 * 1024 * 1024  # in all, and A_PAGE more for each page
+A_PAGE = 128 * 1024
+MOST_PAGES = 10_000
 MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
@@ -89,6 +90,7 @@ def _read(data: bytes, unnamed: bool) -> Found:
     for page, attributes in enumerate(_pages(root, {}, 0, [MOST_PAGES])):
         canvas, box = _canvas(attributes, page)
         canvas.unnamed = unnamed
+        budget.left += A_PAGE
         boxes.append(box)
         _draw(canvas, _content(attributes), _dictionary(attributes.get("/Resources")), budget, 0)
         circles += canvas.circles
@@ -121,9 +123,9 @@ class _Budget:
         self.forms: dict[tuple[int, str], tuple[DictionaryObject, _Form | None]] = {}
 
     def spend(self, count: int) -> None:
-        self.left -= count + 100
+        self.left -= count + 20
         if self.left < 0:
-            raise Refused("this PDF has over 64 MB of page content")
+            raise Refused("this PDF has over 64 MB of page content, and 128 kB a page")
 
 
 def _pages(node: Any, above: Attributes, depth: int, left: list[int]) -> Iterator[Attributes]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, MutableMapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import md5
@@ -41,20 +41,20 @@ _LETTER_BOX = (-1.0, -1.0, 3.0, 3.0)
 
 @dataclass(frozen=True)
 class Written:
-    """A page as it stands in a file: packed operators, and which characters and which paper's rulers they draw."""
+    """A page as it stands in a file: packed operators, the characters that they draw, and what a file says of it."""
 
-    page: Page
+    paper: Paper
+    label: str
+    stamp: tuple[float, float] | None
+    shift: tuple[float, float]
     packed: StreamObject
     letters: frozenset[str]
-    rulers: Paper | None = None
-
-
-Kept = MutableMapping[tuple[int, bool], Written]
-"""Pages already written, by their identity and whether they are corrected."""
+    rulers: bool
+    correction: Correction | None
 
 
 def pdf(
-    pages: Sequence[Page],
+    pages: Sequence[Page | Written],
     *,
     title: str,
     subject: str = "",
@@ -64,45 +64,39 @@ def pdf(
     watermark: str = "",
     correction: Correction | None = None,
     uncorrected: Collection[int] = (),
-    kept: Kept | None = None,
     stamps: Sequence[str] = (),
 ) -> bytes:
     """``pages`` as a PDF file: each page box is exactly its paper, nothing is scaled when printed.
 
     ``outline``: names and the index of the page that each leads to. ``attachments``: file names and bytes.
     ``watermark``: a word in large light letters under everything on every page. ``correction``: undoes what a
-    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. ``kept``:
-    pages that stand in another file of the same watermark and correction; it grows by those of this one. ``stamps``: words for
-    each page's ``stamp``, () for none. The
-    same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads
+    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. A page that
+    was ``written`` already keeps what it was written with. ``stamps``: words for each page's ``stamp``, () for none.
+    The same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads
     nowhere.
     """
     if not pages:
         raise ValueError("a PDF needs at least one page")
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
-    kept = {} if kept is None else kept
-    written = []
-    stamped = []
-    for index, page in enumerate(pages):
-        key = (id(page), index not in uncorrected)
-        if key not in kept:
-            kept[key] = _written(page, watermark, correction if key[1] else None)
-        written.append(kept[key])
-        stamped.append(_stamped(page, stamps[index] if stamps else "", correction if key[1] else None))
-    used = frozenset[str]().union(*(one.letters for one in written), *(letters_in(data) for data in stamped))
-    resources = writer._add_object(_resources(writer, written, used))
-    for page, one, stamp in zip(pages, written, stamped, strict=True):
+    ready = [
+        page if isinstance(page, Written) else written(page, watermark, None if index in uncorrected else correction)
+        for index, page in enumerate(pages)
+    ]
+    stamped = [_stamped(page, stamps[index] if stamps else "") for index, page in enumerate(ready)]
+    used = frozenset[str]().union(*(one.letters for one in ready), *(letters_in(data) for data in stamped))
+    resources = writer._add_object(_resources(writer, ready, used))
+    for page, stamp in zip(ready, stamped, strict=True):
         made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
         box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
         made[NameObject("/MediaBox")] = box
         made[NameObject("/CropBox")] = box
         made[NameObject("/Resources")] = resources
-        packed = writer._add_object(one.packed)
+        packed = writer._add_object(page.packed)
         parts = ArrayObject([packed, writer._add_object(_stream(stamp))]) if stamp else packed
         made[NameObject("/Contents")] = parts
     root = writer._root_object
-    root[NameObject("/PageLabels")] = _labels(pages)
+    root[NameObject("/PageLabels")] = _labels(ready)
     root[NameObject("/ViewerPreferences")] = _dictionary(
         PrintScaling=NameObject("/None"),
         Duplex=NameObject("/Simplex"),
@@ -136,19 +130,22 @@ def content(page: Page, watermark: str = "", correction: Correction | None = Non
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
 
 
-def _stamped(page: Page, words: str, correction: Correction | None) -> bytes:
+def _stamped(page: Written, words: str) -> bytes:
     """The operators of ``words`` at the page's stamp; none where there is no word or no place for it."""
     if not words or page.stamp is None:
         return b""
     canvas = Canvas()
     canvas.add((Text(Point(*page.stamp), 1.8, words, "right"),), WHOLE)
-    matrix = _matrix(page.paper, correction or Correction())
+    matrix = _matrix(page.paper, page.correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
 
 
-def _written(page: Page, watermark: str, correction: Correction | None) -> Written:
+def written(page: Page, watermark: str = "", correction: Correction | None = None) -> Written:
+    """``page`` ready for any number of files; ``watermark`` and ``correction`` as ``pdf`` has them."""
     data = content(page, watermark, correction)
-    return Written(page, _stream(data), letters_in(data), page.paper if page.rulers else None)
+    return Written(
+        page.paper, page.label, page.stamp, page.shift, _stream(data), letters_in(data), page.rulers, correction
+    )
 
 
 @lru_cache(maxsize=16)
@@ -194,7 +191,7 @@ def _resources(writer: PdfWriter, written: Sequence[Written], used: frozenset[st
         Encoding=NameObject("/WinAnsiEncoding"),
     )
     fonts = _dictionary(F=writer._add_object(font))
-    rulers = {paper: _rulers(paper) for paper in dict.fromkeys(one.rulers for one in written) if paper}
+    rulers = {paper: _rulers(paper) for paper in dict.fromkeys(one.paper for one in written if one.rulers)}
     used = used.union(*(more for _, _, more in rulers.values()))
     letters = {
         letter_name(character): writer._add_object(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
@@ -222,7 +219,7 @@ def _stream(data: bytes) -> StreamObject:
     return plain.flate_encode()
 
 
-def _labels(pages: Iterable[Page]) -> DictionaryObject:
+def _labels(pages: Iterable[Written]) -> DictionaryObject:
     numbers = ArrayObject()
     for index, page in enumerate(pages):
         numbers += [NumberObject(index), _dictionary(P=TextStringObject(page.label))]

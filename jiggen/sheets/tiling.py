@@ -37,9 +37,9 @@ class Tiled:
     def count(self) -> int:
         return self.columns * self.rows
 
-    @cached_property
+    @property
     def pages(self) -> tuple[Page, ...]:
-        """The pages, along the rows from the top; drawn when they are first asked for."""
+        """The pages, along the rows from the top; drawn each time they are asked for, for a large job has thousands."""
         return tuple(self.layout.page(column, row) for row in range(self.rows) for column in range(self.columns))
 
 
