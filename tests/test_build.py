@@ -273,7 +273,16 @@ def test_attachments_are_the_files(file: str) -> None:
     files = packet("smallest").files
     attached = reader("smallest", file).attachments
     assert attached["job.toml"] == [files["job.toml"]]
-    assert attached["plan.json"] == [files["plan.json"]]
+    whole = json.loads(files["plan.json"])
+    (plan,) = attached["plan.json"]
+    if file == "packet.pdf":
+        assert plan == files["plan.json"]
+    else:  # its own part
+        part = json.loads(plan)
+        assert part["fingerprint"] == whole["fingerprint"]
+        assert [s["id"] for s in part["sheets"]] == ["S1"]
+        assert part["posts"] == [post for post in whole["posts"] if "S1" in post["sheets"]] != []
+        assert part["runs"] == whole["runs"]
     assert files["job.toml"] == (JOBS / "smallest.toml").read_bytes()
     stranger = pdfium.PdfDocument(files[file])
     names = {
@@ -281,7 +290,7 @@ def test_attachments_are_the_files(file: str) -> None:
         for a in (stranger.get_attachment(i) for i in range(stranger.count_attachments()))
     }
     assert names["job.toml"] == files["job.toml"]
-    assert names["plan.json"] == files["plan.json"]
+    assert names["plan.json"] == plan
 
 
 def pypdf_words(data: bytes) -> list[list[str]]:

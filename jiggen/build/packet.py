@@ -14,7 +14,7 @@ from jiggen.compose.section import SCALE, Section
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.geometry import Point
 from jiggen.job.model import Job
-from jiggen.plan.document import to_json
+from jiggen.plan.document import part_of, to_json
 from jiggen.plan.words import capitals
 from jiggen.problems import Problem, StopError
 from jiggen.sheets.model import Page
@@ -40,7 +40,8 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
     steps = len(found.sheets) + len(found.jigs) + 1
     files: dict[str, bytes] = {"packet.pdf": b""}
     deviations: list[Deviation] = []
-    text = to_json(found.document)
+    document = found.document
+    text = to_json(document)
     kept: list[tuple[Drawn, list[Written]]] = []
     done = 0
     for one in found.sheets:
@@ -50,7 +51,8 @@ def build(job: Job, options: Options | None = None, progress: Progress | None = 
         deviations.extend(_checked_svg(one, svg))
         files[f"sheets/{one.group.id}.svg"] = svg
         kept.append((one, _written(found, one)))
-        data, placed = _pdf(found, kept[-1:], ([], []), "")
+        own = to_json(part_of(found.plan, document, one.group))
+        data, placed = _pdf(found, kept[-1:], ([], []), own)
         deviations.extend(_checked_pdf(found, [one], placed, data))
         files[f"sheets/{one.group.id}.pdf"] = data
     for made in found.jigs:
@@ -153,7 +155,7 @@ def _pdf(
 ) -> tuple[bytes, list[Placed | None]]:
     """A PDF of some sheets between the pages before and after them, and where each page's sheet lies.
 
-    ``text``: plan.json, "" where it does not ride along.
+    ``text``: plan.json, or the sheet's part of it.
     """
     from jiggen.render.pdf import pdf
 
@@ -179,7 +181,7 @@ def _pdf(
         attachments=[
             ("job.toml", plan.job.text.encode()),
             ("marks.json", json.dumps(marks_data(found, drawn, placed)).encode()),
-            *([("plan.json", text.encode())] if text else []),
+            ("plan.json", text.encode()),
         ],
         watermark=DRAFT if found.options.draft else "",
         correction=found.options.correction,

@@ -10,7 +10,7 @@ from typing import Any
 
 from jiggen.job.model import Stair
 from jiggen.plan.loads import push_at
-from jiggen.plan.model import Mark, Plan, Post, Pulling, RunLine
+from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RunLine
 from jiggen.problems import Problem
 
 VERSION = 1
@@ -72,6 +72,18 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
             "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
         },
         "problems": [asdict(problem) for problem in problems],
+    }
+
+
+def part_of(plan: Plan, data: Mapping[str, Any], group: Group) -> dict[str, Any]:
+    """What of ``data``, the document of ``plan``, one sheet is made from: its posts and their runs, no lists to buy by."""
+    runs = {line.id for line in plan.runs if set(line.posts) & set(group.posts)}
+    whole = ("version", "fingerprint", "name")
+    return {
+        **{key: data[key] for key in whole},
+        "runs": [run for run in data["runs"] if run["id"] in runs],
+        "posts": [post for post in data["posts"] if post["id"] in group.posts],
+        "sheets": [sheet for sheet in data["sheets"] if sheet["id"] == group.id],
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan2, cos, pi
@@ -264,7 +264,7 @@ def _filled(
     problems: list[Problem],
 ) -> RunLine:
     """The run with its cables: drops, openings, what closes the bottom."""
-    guard, c = run.guard, line.cosine
+    guard = run.guard
     limit = _limit(job, line)
     gap = _bottom_gap(job, run, line, kinds, prisms, where, problems)
     frame = Frame(
@@ -298,25 +298,26 @@ def _filled(
         problems.append(_bound(job, where, limit, filling.spacing if beside else most, what))
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
-    if min(filling.openings) < 0.0 or filling.gap < -1e-9:
-        problems.append(
-            Problem(
-                "stop",
-                where,
-                f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
-                f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
-            )
-        )
-    if min(filling.spacing, min(filling.drops) * c) <= job.cable.diameter:
-        problems.append(
-            Problem(
-                "stop",
-                where,
-                f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
-                "give fewer cables or a larger spacing",
-            )
-        )
+    problems += _crowded(job, where, frame, filling)
     return _with(line, filling)
+
+
+def _crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Problem]:
+    """Cables that do not fit, or touch."""
+    if min(filling.openings) < 0.0 or filling.gap < -1e-9:
+        yield Problem(
+            "stop",
+            where,
+            f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
+            f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
+        )
+    if min(filling.spacing, min(filling.drops) * cos(frame.rake)) <= job.cable.diameter:
+        yield Problem(
+            "stop",
+            where,
+            f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
+            "give fewer cables or a larger spacing",
+        )
 
 
 def _bound(job: Job, where: str, limit: float, most: float, what: str = "") -> Problem:

@@ -83,18 +83,7 @@ def pdf(
         page if isinstance(page, Written) else written(page, watermark, None if index in uncorrected else correction)
         for index, page in enumerate(pages)
     ]
-    stamped = [_stamped(page, stamps[index] if stamps else "") for index, page in enumerate(ready)]
-    used = frozenset[str]().union(*(one.letters for one in ready), *(letters_in(data) for data in stamped))
-    resources = writer._add_object(_resources(writer, ready, used))
-    for page, stamp in zip(ready, stamped, strict=True):
-        made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
-        box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
-        made[NameObject("/MediaBox")] = box
-        made[NameObject("/CropBox")] = box
-        made[NameObject("/Resources")] = resources
-        packed = writer._add_object(page.packed)
-        parts = ArrayObject([packed, writer._add_object(_stream(stamp))]) if stamp else packed
-        made[NameObject("/Contents")] = parts
+    _add_pages(writer, ready, stamps)
     root = writer._root_object
     root[NameObject("/PageLabels")] = _labels(ready)
     root[NameObject("/ViewerPreferences")] = _dictionary(
@@ -115,6 +104,22 @@ def pdf(
     out = BytesIO()
     writer.write(out)
     return out.getvalue()
+
+
+def _add_pages(writer: PdfWriter, ready: Sequence[Written], stamps: Sequence[str]) -> None:
+    """The pages with all that they draw with, shared."""
+    stamped = [_stamped(page, stamps[index] if stamps else "") for index, page in enumerate(ready)]
+    used = frozenset[str]().union(*(one.letters for one in ready), *(letters_in(data) for data in stamped))
+    resources = writer._add_object(_resources(writer, ready, used))
+    for page, stamp in zip(ready, stamped, strict=True):
+        made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
+        box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
+        made[NameObject("/MediaBox")] = box
+        made[NameObject("/CropBox")] = box
+        made[NameObject("/Resources")] = resources
+        packed = writer._add_object(page.packed)
+        parts = ArrayObject([packed, writer._add_object(_stream(stamp))]) if stamp else packed
+        made[NameObject("/Contents")] = parts
 
 
 def content(page: Page, watermark: str = "", correction: Correction | None = None) -> bytes:
