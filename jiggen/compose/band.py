@@ -163,7 +163,8 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
         base = x + 1.5
         pen.text(base, y + 5.0, words, 3.0, angle=pi / 2.0)
     else:
-        x = min(max(x, box.left + long / 2.0 + 1.0), box.right - long / 2.0 - 1.0)
+        named = len(bench.group.posts) > 1 and side.y > 0.0  # the post's name stands in the upper left corner
+        x = min(max(x, box.left + long / 2.0 + (16.0 if named else 1.0)), box.right - long / 2.0 - 1.0)
         pen.text(x, y - 1.5, words, 3.0, "middle")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 from jiggen.compose.bench import Bench
 from jiggen.compose.lettering import draw_reading, reading, reading_width
@@ -72,7 +73,7 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
     places = _places(bench, mark, at, found, size)
-    chosen = min(places, key=lambda place: (_clash(space, place) > 0.0, _clash(space, place)))
+    chosen = _best(space, places)
     for box in chosen.boxes:
         space.take(box)
     x, y = chosen.number
@@ -92,8 +93,16 @@ def _exact(bench: Bench, mark: Mark) -> str:
     return f"{mm_text(bench.from_datum(mark))} mm"
 
 
-def _clash(space: Space, place: Place) -> float:
-    return sum(space.clash(box) for box in place.boxes)
+def _best(space: Space, places: Sequence[Place]) -> Place:
+    """The first place that is free, else the one that clashes least."""
+    least, best = inf, places[0]
+    for place in places:
+        area = sum(space.clash(box) for box in place.boxes)
+        if area == 0.0:
+            return place
+        if area < least:
+            least, best = area, place
+    return best
 
 
 def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:

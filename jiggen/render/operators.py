@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from math import cos, pi, sin, tan
 
@@ -47,12 +47,12 @@ class Canvas:
         self.white: list[str] = []
         self.words: list[str] = []
 
-    def add(self, shapes: Iterable[Shape], window: Window) -> None:
-        """Draws what of ``shapes`` lies in ``window``; all of it where that is ``WHOLE``."""
-        for shape in shapes:
+    def add(self, shapes: Sequence[Shape], window: Window, boxes: Sequence[Window] = ()) -> None:
+        """Draws what of ``shapes`` lies in ``window``; all of it where that is ``WHOLE``. ``boxes``: round the shapes, if known."""
+        for index, shape in enumerate(shapes):
             whole = window is WHOLE
             if not whole:
-                box = extent(shape)
+                box = boxes[index] if boxes else extent(shape)
                 if clip.outside(box, window):
                     continue
                 whole = clip.inside(box, window)

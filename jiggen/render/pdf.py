@@ -129,7 +129,7 @@ def content(page: Page, watermark: str = "", correction: Correction | None = Non
         canvas.add((_mark(watermark, page.paper),), WHOLE)
     if page.rulers:
         canvas.forms.append(f"/{_rulers(page.paper)[0]} Do")
-    canvas.add(page.content, page.window)
+    canvas.add(page.content, page.window, page.boxes if len(page.boxes) == len(page.content) else ())
     canvas.add(page.shapes, WHOLE)
     matrix = _matrix(page.paper, correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")

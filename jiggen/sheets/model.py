@@ -58,7 +58,8 @@ class Page:
     is shown, in page coordinates; shapes of the sheet are already clipped to it or must be clipped to it
     when rendered (``content``). ``shift``: page coordinates = sheet coordinates + shift. ``rulers``: whether
     the page carries the rulers of its paper (``furniture.common``), which are not among its shapes. ``stamp``: the right end of the
-    base line where a packet writes which of its pages this is.
+    base line where a packet writes which of its pages this is. ``boxes``: round each shape of ``content``, () where
+    nobody has worked them out.
     """
 
     paper: Paper
@@ -72,3 +73,4 @@ class Page:
     row: int = 0
     rulers: bool = False
     stamp: tuple[float, float] | None = None
+    boxes: tuple[tuple[float, float, float, float], ...] = ()

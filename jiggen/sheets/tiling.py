@@ -162,14 +162,14 @@ class _Layout:
         spare = area[2] - area[0] - self.sheet.drawing.width if self.columns == 1 else 0.0
         return (area[0] + max(spare, 0.0) / 2.0 - shown[0], area[3] - shown[3])
 
-    def content(self, column: int, row: int) -> tuple[Shape, ...]:
-        """The shapes that reach into what the page owns; in its strips nothing lies that does not."""
+    def content(self, column: int, row: int) -> list[tuple[Shape, Box]]:
+        """The shapes that reach into what the page owns, and their boxes; in its strips nothing lies that does not."""
         own, (dx, dy) = self.own(column, row), self.shift(column, row)
-        return tuple(
-            moved(shape, dx, dy)
+        return [
+            (moved(shape, dx, dy), (box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy))
             for shape, box in self.extents
             if (overlaps(box, own) if isinstance(shape, Oval) else touches(box, own))
-        )
+        ]
 
     def page(self, column: int, row: int) -> Page:
         seat = Seat(
@@ -186,10 +186,11 @@ class _Layout:
         stamp = furniture.foot(pen, self.paper, seat)
         for side in (_below, _right, _above, _left):
             side(self, pen, seat)
+        content = self.content(column, row)
         return Page(
             self.paper,
             self.sheet.id if seat.count == 1 else f"{self.sheet.id}-{seat.number}",
-            self.content(column, row),
+            tuple(shape for shape, _ in content),
             (shown[0] + shift[0], shown[1] + shift[1], shown[2] + shift[0], shown[3] + shift[1]),
             tuple(pen.shapes),
             shift,
@@ -198,6 +199,7 @@ class _Layout:
             row,
             True,
             stamp,
+            tuple(box for _, box in content),
         )
 
     @cached_property
@@ -207,7 +209,7 @@ class _Layout:
         for row in range(self.rows - 1):
             for column in range(self.columns):
                 left, low, right, _ = self.own(column, row)
-                band = edges.spans(self._shapes, (left, low - _BAND, right, low + _BAND), False)
+                band = self.spans((left, low - _BAND, right, low + _BAND), False)
                 made[column, row] = edges.marks(row * self.columns + column + 1, left, right, band)
         return made
 
@@ -219,10 +221,14 @@ class _Layout:
         for row in range(self.rows):
             for column in range(self.columns - 1):
                 _, low, right, high = self.own(column, row)
-                band = edges.spans(self._shapes, (right - _BAND, low, right + _BAND, high), True)
+                band = self.spans((right - _BAND, low, right + _BAND, high), True)
                 number = before + row * (self.columns - 1) + column + 1
                 made[column, row] = edges.marks(number, low, high, band)
         return made
+
+    def spans(self, box: Box, upright: bool) -> list[tuple[float, float]]:
+        """Where along ``box`` something is drawn."""
+        return edges.spans([shape for shape, where in self.extents if touches(where, box)], box, upright)
 
     @property
     def _shapes(self) -> tuple[Shape, ...]:

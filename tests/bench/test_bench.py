@@ -1,18 +1,101 @@
-"""The bench runs and measures what it says."""
+"""Every bench runs, on a tiny size, and times what it says; how fast anything is, is not judged here."""
 
 from __future__ import annotations
 
-import re
+from io import BytesIO
+from pathlib import Path
 
-from bench.bench_main import lines, made
+import pytest
+from bench import bench_all, works
+from bench.jobs_bench import demo_survey, different, few_kinds
+from bench.rivals import RIVALS, flat
+from bench.table import drawing_rows, exponent, growth_rows, row, stage_rows, warm_rows
+from pypdf import PdfReader
 
-
-def test_bench_runs() -> None:
-    said = lines(1, 1)
-    assert len(said) == 4
-    assert all(float(number) > 0.0 for line in said for number in re.findall(r"([\d.]+) s\b", line))
-    assert "2 more posts, all different: 4 sheets" in said[2]
+from jiggen.build import Options, survey
+from jiggen.job.read import read_job
+from jiggen.readback.pdf import read_pdf
 
 
 def test_every_post_has_its_own_sheet() -> None:
-    assert [drawn.group.posts for drawn in made(1).survey.sheets] == [("0a",), ("0b",)]
+    made = survey(read_job(different(6)))
+    assert [one.group.posts for one in made.sheets] == [("0a",), ("0b",), ("1a",), ("1b",), ("2a",), ("2b",)]
+    assert made.stops == ()
+
+
+def test_six_kinds_have_no_more_sheets_for_more_posts() -> None:
+    counts = [len(survey(read_job(few_kinds(posts)), Options(jigs="none")).sheets) for posts in (30, 60)]
+    assert counts[0] == counts[1]
+    assert counts[0] >= 6
+
+
+def test_cold_commands(tmp_path: Path) -> None:
+    """They exist under the names that the benches use, and those that take no second run."""
+    commands = works.cold(tmp_path)
+    assert tuple(commands) == bench_all.COLD
+    assert works.in_turn({name: commands[name] for name in ("bare Python", "jiggen --help")}, 1)["jiggen --help"] > 0.0
+
+
+def test_whole_packets() -> None:
+    """Two posts, four, and six kinds of posts: ten of them and none (a tenth of ten is one: no run)."""
+    names = list(works.warm(2, 4, 50))
+    assert names == [
+        "the demo", "2 posts, all different", "4 posts, all different", "5 posts of 6 kinds", "50 posts of 6 kinds"
+    ]  # fmt: skip
+    packet = works.warm(2, 4, 50)["2 posts, all different"]()
+    assert works.pages(packet) > 2  # type: ignore[arg-type]
+    assert len(works.warm()) == len(bench_all.WARM)
+
+
+@pytest.mark.parametrize("name", list(RIVALS))
+def test_rivals_draw_the_same_page(name: str) -> None:
+    """One page of the same size, with ink in it that covers about what ours does."""
+    page = works.one_page()
+    data = RIVALS[name](flat(page))
+    assert data.startswith(b"%PDF-")
+    (made,) = PdfReader(BytesIO(data)).pages
+    sizes = [float(made.mediabox.width), float(made.mediabox.height)]
+    # 1 in = 72 pt = 25.4 mm
+    assert sizes == pytest.approx([page.paper.width / 25.4 * 72.0, page.paper.height / 25.4 * 72.0], abs=0.5)
+    assert darkness(data) == pytest.approx(darkness(works.drawing()["jiggen"]()), rel=0.12)  # type: ignore[arg-type]
+
+
+def darkness(data: bytes) -> float:
+    """Share of the page that ink covers, as pdfium shows it."""
+    import pypdfium2
+
+    picture = pypdfium2.PdfDocument(data)[0].render(scale=2.0, grayscale=True).to_numpy()
+    return float(1.0 - picture.mean() / 255.0)
+
+
+def test_what_we_time_is_a_whole_template_page() -> None:
+    page = works.one_page()
+    marks = read_pdf(works.drawing()["jiggen"](), unnamed=False).circles  # type: ignore[arg-type]
+    assert len(marks) > 5
+    assert page in demo_survey().sheets[0].tiled.pages
+    assert page.rulers
+
+
+def test_exponent() -> None:
+    assert exponent({10: 3.0, 20: 6.0, 40: 12.0}) == pytest.approx(1.0)
+    assert exponent({10: 1.0, 20: 4.0, 40: 16.0}) == pytest.approx(2.0)
+
+
+def test_rows() -> None:
+    assert row("plan", "3 ms", "2 ms", False) == "| plan | 3 ms | 2 ms | NO |"
+    every = list(drawing_rows(1)), list(stage_rows(1)), list(growth_rows((2, 4)))
+    assert [line.split(" | ")[0] for line in every[1][:-1]] == [f"| demo: {name}" for name in bench_all.STAGES]
+    for rows in every:
+        assert all(line.count("|") == 5 and line.startswith("| ") for line in rows)
+        assert any(line.endswith((" yes |", " NO |")) for line in rows)
+
+
+def test_rows_of_whole_packets(monkeypatch: pytest.MonkeyPatch) -> None:
+    times = iter([1.0, 2.0, 3.0, 4.0, 6.5])
+    names = ["the demo", "2 posts", "4 posts", "5 posts of 6 kinds", "50 posts of 6 kinds"]
+    monkeypatch.setattr(works, "warm", lambda *sizes: dict.fromkeys(names, lambda: None))
+    monkeypatch.setattr(works, "timed", lambda work, rounds: next(times))
+    # 6.5 s is over 1.5 x 4 s = 6 s
+    assert list(warm_rows(1, 2, 4, 50))[-1] == row(
+        "50 posts of 6 kinds", "6.50 s", "1.5 x 4.00 s and the schedules", False
+    )

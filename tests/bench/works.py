@@ -1,0 +1,165 @@
+"""What is timed, by name: whole commands from a cold start, whole packets, the stages of one, and one page drawn.
+
+``COLD`` are command lines; ``WARM`` and ``stages()`` are functions without arguments that do the work once.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+from bench.jobs_bench import demo_job, demo_survey, demo_text, different, few_kinds
+
+from jiggen.build import Options, Packet, build
+from jiggen.build.survey import _chosen, _drawn
+from jiggen.compose.bench import Room
+from jiggen.compose.template import template
+from jiggen.job.read import read_job
+from jiggen.packetfolder import write_packet
+from jiggen.plan.make import make_plan
+from jiggen.readback.pdf import read_pdf
+from jiggen.readback.svg import read_svg
+from jiggen.render.pdf import pdf
+from jiggen.render.svg import svg
+from jiggen.review import review
+from jiggen.sheets.model import Page
+from jiggen.sheets.paper import usable
+from jiggen.verify import targets
+
+Work = Callable[[], object]
+PROJECT = Path(__file__).resolve().parents[2]
+PEAK = """
+import re, resource, sys
+from pathlib import Path
+from jiggen.build import Options, build
+from jiggen.job.read import read_job
+made = build(read_job(sys.stdin.read()), Options(draft=True))
+status = Path("/proc/self/status")
+if status.exists():  # ru_maxrss there begins with what the parent held
+    print(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text())[1])
+else:
+    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // (1 if sys.platform != "darwin" else 1024))
+"""
+
+
+def timed(work: Work, rounds: int) -> float:
+    """Median of ``rounds`` calls, seconds."""
+    times = []
+    for _ in range(rounds):
+        start = perf_counter()
+        work()
+        times.append(perf_counter() - start)
+    return median(times)
+
+
+def in_turn(works: Mapping[str, Work], rounds: int) -> dict[str, float]:
+    """Median of each, seconds; one call of each, then again, so that what else runs falls on all alike."""
+    times: dict[str, list[float]] = {name: [] for name in works}
+    for _ in range(rounds):
+        for name, work in works.items():
+            start = perf_counter()
+            work()
+            times[name].append(perf_counter() - start)
+    return {name: median(found) for name, found in times.items()}
+
+
+def cold(folder: Path) -> dict[str, Work]:
+    """Commands in a process of their own, compiled modules kept as they are where jiggen is installed."""
+    (folder / "one.toml").write_text(different(2), encoding="utf-8")
+    (folder / "demo.toml").write_text(demo_text(), encoding="utf-8")
+    commands: dict[str, Sequence[str]] = {
+        "bare Python": ["-c", "pass"],
+        "jiggen --help": ["-m", "jiggen", "--help"],
+        "plan of the demo": ["-m", "jiggen", "plan", "demo.toml"],
+        "make of one sheet": ["-m", "jiggen", "make", "one.toml", "--to", "one", "--only", "S1"],
+        "make of the demo": ["-m", "jiggen", "make", "demo.toml", "--to", "demo"],
+    }
+    kept = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    kept |= {"PYTHONPATH": str(PROJECT), "PYTHONPYCACHEPREFIX": str(folder / "compiled")}
+    return {
+        name: partial(subprocess.run, [sys.executable, *words], cwd=folder, env=kept, check=True, capture_output=True)
+        for name, words in commands.items()
+    }
+
+
+def built(text: str) -> Packet:
+    return build(read_job(text), Options(draft=True))
+
+
+def warm(few: int = 60, many: int = 500, alike: int = 2000) -> dict[str, Work]:
+    """Whole packets, all in memory. ``many``: posts all different; ``alike``: posts of six kinds, and a tenth of them."""
+    return {
+        "the demo": lambda: build(demo_job()),
+        f"{few} posts, all different": partial(built, different(few)),
+        f"{many} posts, all different": partial(built, different(many)),
+        f"{alike // 10} posts of 6 kinds": partial(built, few_kinds(alike // 10)),
+        f"{alike} posts of 6 kinds": partial(built, few_kinds(alike)),
+    }
+
+
+def stages() -> dict[str, Work]:
+    """The steps of the demo's packet, each by itself."""
+    job, found = demo_job(), demo_survey()
+    plan, chosen = found.plan, found.paper
+    room = Room(*usable(chosen), job.sheet.overlap)
+    groups = _chosen(plan, Options())
+    sheets = {group.id: template(plan, group, room) for group in groups}
+    faces = {group.id: [plan.face_by_id[name] for name in group.strip] for group in groups}
+    drawn = [page for one in (*found.samples, *found.sheets) for page in one.tiled.pages]
+    pages, svgs = pdf(drawn, title="Bench"), [svg(one.sheet.drawing) for one in found.sheets]
+    files = build(job).files
+    place = tempfile.TemporaryDirectory()  # goes with the works below
+
+    def write() -> None:
+        write_packet(Path(place.name) / "packet", files)
+
+    return {
+        "read the job": demo_job,
+        "plan": lambda: make_plan(job),
+        "review": lambda: review(plan),
+        "compose the sheets": lambda: [template(plan, group, room) for group in groups],
+        "cut into pages": lambda: [
+            _drawn(job, group, faces[group.id], sheets[group.id], chosen, found.foot).tiled.pages for group in groups
+        ],
+        "targets": lambda: [targets(group, faces[group.id]) for group in groups],
+        "render PDF": lambda: pdf(drawn, title="Bench"),
+        "render SVG": lambda: [svg(one.sheet.drawing) for one in found.sheets],
+        "read the PDF back": lambda: read_pdf(pages, unnamed=False),
+        "read the SVG back": lambda: [read_svg(data) for data in svgs],
+        "write to disk": write,
+    }
+
+
+def one_page() -> Page:
+    """The fullest page of the demo's first sheet."""
+    return max(demo_survey().sheets[0].tiled.pages, key=lambda page: len(page.content))
+
+
+def drawing() -> dict[str, Work]:
+    """One template page by us and by other libraries."""
+    from bench.rivals import RIVALS, flat
+
+    page = one_page()
+    same = flat(page)
+    works: dict[str, Work] = {"jiggen": lambda: pdf([page], title="Bench")}
+    return works | {name: partial(work, same) for name, work in RIVALS.items()}
+
+
+def peak(text: str) -> float:
+    """The most memory that a process holds while it builds a job, MB."""
+    there: dict[str, Any] = {**os.environ, "PYTHONPATH": str(PROJECT)}
+    command = [sys.executable, "-c", PEAK]
+    done = subprocess.run(command, input=text, env=there, capture_output=True, text=True, check=True)
+    return int(done.stdout) / 1024.0
+
+
+def pages(packet: Packet) -> int:
+    return sum(one.tiled.count for one in (*packet.survey.samples, *packet.survey.sheets))
