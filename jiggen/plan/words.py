@@ -8,7 +8,7 @@ from jiggen.job.model import Job
 from jiggen.units import feet, mm_text, tape
 
 _OURS = re.compile(
-    r"(?<![\w-])(?:posts?|bars?|toward|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of)(?![\w-])"
+    r"(?<![\w-])(?:posts?|bars?|toward|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
 )
 
 
