@@ -160,8 +160,9 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
     x = centre.x + side.x * (THUMB / 2.0 - 2.5)
     y = centre.y + side.y * ((box.top - box.bottom) / 2.0 - 3.0)
     if abs(side.x) > abs(side.y):
-        base = x + 1.5
-        pen.text(base, y + 5.0, words, 3.0, angle=pi / 2.0)
+        base = min(max(x + 1.5, box.left + 4.0), box.right - 1.0)
+        foot = min(max(y + 5.0, box.bottom + 1.0), box.top - long - 1.0)  # all of the word inside the frame
+        pen.text(base, foot, words, 3.0, angle=pi / 2.0)
     else:
         named = len(bench.group.posts) > 1 and side.y > 0.0  # the post's name stands in the upper left corner
         x = min(max(x, box.left + long / 2.0 + (16.0 if named else 1.0)), box.right - long / 2.0 - 1.0)

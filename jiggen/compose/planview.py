@@ -280,11 +280,15 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
         ahead = (line.rake > 0) == (cos(spin - atan2(line.level.y, line.level.x)) > 0)
         told, beside = "PEOPLE, UP >" if ahead else "< UP, PEOPLE", gap + BAND + 2.4
     short = long / (len(line.posts) - 1) < 24.0  # the posts' names need the room beside the line
-    for words, out in ((told, beside), (f"RUN {line.id}", -8.0 if short else -3.6)):
+    far = -8.0 if short else -3.6
+    for words, ways in ((told, (beside,)), (f"RUN {line.id}", (far, far - 4.0, far - 8.0, far - 12.0))):
         size = fitted(words, SMALL, max(long - 2.0, 8.0), 2.3)
-        x, y = view.at(*_along(line, middle, off, out * view.ratio))
         half, up = width(words, size) / 2.0 + 0.6, size / 2.0 + 0.6
-        taken.take(_turned_box(x, y, half, up, spin, room))
+        spots = [view.at(*_along(line, middle, off, out * view.ratio)) for out in ways]
+        boxes = [_turned_box(*spot, half, up, spin, room) for spot in spots]
+        chosen = taken.best(boxes)
+        x, y = spots[chosen]
+        taken.take(boxes[chosen])
         pen.text(x + sin(spin) * size / 2.0, y - cos(spin) * size / 2.0, words, size, "middle", spin)
     a, b = view.at(*_along(line, 0.0, off, 0.0)), view.at(*_along(line, line.stations[-1], off, 0.0))
     for k in range(41):  # names keep off the line itself
