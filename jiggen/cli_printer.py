@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import date
 from math import degrees
-from textwrap import wrap
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from jiggen.cli_say import fail, refuse, tell
 from jiggen.problems import Problem
 
 if TYPE_CHECKING:
@@ -71,7 +70,7 @@ def loaded(name: str, paper: str) -> Profile:
     with _disk(str(printers.folder()), "cannot be read", BAD_INPUT), _input(f"printer {name}"):
         profile = printers.load(name, paper)
     note = printers.age_note(profile, date.today())
-    _tell([note] if note else [])
+    tell([note] if note else [])
     return profile
 
 
@@ -110,7 +109,7 @@ def _list(name: str | None) -> None:
         click.echo(f"    measured {one.measured.isoformat()}: {one.read}")
     if not chosen and name is None:
         click.echo("no printer is kept: print the page of  jiggen scale , measure it, then  jiggen printer NAME ...")
-    _tell([*damaged, *(note for one in chosen if (note := printers.age_note(one, today)))])
+    tell([*damaged, *(note for one in chosen if (note := printers.age_note(one, today)))])
     if not chosen and name is not None:
         known = ", ".join(dict.fromkeys(one.name for one in found)) or "none"
         _refuse(f"printer {name}", f"not kept; known: {known}", f"measure its scale page: --across and --along {_READ}")
@@ -151,19 +150,8 @@ def _disk(where: str, cannot: str = "cannot be written", code: int = NOT_WRITTEN
         yield
     except OSError as error:
         problem = Problem("stop", where, f"{cannot} ({error.strerror or error})", "check folder and space")
-        _fail([problem], code)
+        fail([problem], code)
 
 
 def _refuse(where: str, found: str, remedy: str) -> NoReturn:
-    _fail([Problem("stop", where, found, remedy)], BAD_INPUT)
-
-
-def _fail(problems: Iterable[Problem], code: int) -> NoReturn:
-    _tell(problems)
-    sys.exit(code)
-
-
-def _tell(problems: Iterable[Problem]) -> None:
-    for problem in problems:
-        for line in wrap(str(problem), 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
-            click.echo(line, err=True)
+    refuse(where, found, remedy, BAD_INPUT)

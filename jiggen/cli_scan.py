@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
 from datetime import date
 from math import degrees
 from pathlib import Path
-from textwrap import wrap
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from jiggen.cli_say import fail, refuse, tell
 from jiggen.problems import Problem
 
 if TYPE_CHECKING:
@@ -67,7 +66,7 @@ def scan_check(
             continue
         found.append(one)
         click.echo(f"{image}: " + "\n".join(one.lines()))
-    _tell([*refused, *(problem for one in found for problem in one.problems)])
+    tell([*refused, *(problem for one in found for problem in one.problems)])
     if refused:
         sys.exit(BAD_INPUT)
     if name is not None:
@@ -95,7 +94,7 @@ def _keep(name: str, found: list[Checked], paper: str | None) -> None:
         problem = Problem(
             "stop", str(printers.folder()), f"cannot be written ({error.strerror or error})", "check folder and space"
         )
-        _fail([problem], NOT_WRITTEN)
+        fail([problem], NOT_WRITTEN)
     lean = degrees(made.skew)
     click.echo(
         f"{name} kept for {size}: prints {made.across * 100.0:.2f} % across, {made.along * 100.0:.2f} % along,"
@@ -115,15 +114,4 @@ def _bytes(file: Path) -> bytes:
 
 
 def _refuse(where: str, found: str, remedy: str) -> NoReturn:
-    _fail([Problem("stop", where, found, remedy)], BAD_INPUT)
-
-
-def _fail(problems: Iterable[Problem], code: int) -> NoReturn:
-    _tell(problems)
-    sys.exit(code)
-
-
-def _tell(problems: Iterable[Problem]) -> None:
-    for problem in problems:
-        for line in wrap(str(problem), 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
-            click.echo(line, err=True)
+    refuse(where, found, remedy, BAD_INPUT)

@@ -29,7 +29,7 @@ TABLE: dict[str, set[str]] = {
     "packetfolder": BASE,
     "packetfile": BASE | {"readback"},
     "printers": BASE | {"sheets"},
-    "cli_printer": BASE | {"sheets", "printers"},
+    "cli_printer": BASE | {"sheets", "printers", "cli_say"},
     "build": BASE
     | {
         "handbook",
@@ -56,8 +56,9 @@ TABLE: dict[str, set[str]] = {
         "cli_serve",
         "packetfolder",
     },
+    "cli_say": BASE,
     "cli_serve": {"web"},
-    "cli_scan": BASE | {"sheets", "printers", "scan"},
+    "cli_scan": BASE | {"sheets", "printers", "scan", "cli_say"},
     "scan": BASE | {"handbook", "sheets", "readback", "verify"},
     "web": BASE
     | {

@@ -85,6 +85,12 @@ def steps(strip: Strip) -> list[str]:
         own, last = _last(strip)
         told = both(own.job, own.from_datum(last))
         found.append(f"MEASURE AFTER TAPING: datum to mark {last.label} is {told}.")
+    if any(
+        reading(one.job, one.from_datum(mark)).signed.endswith(("+", "-"))
+        for one in strip.benches
+        for mark in one.marks
+    ):
+        found.append("+ or - after a reading: the mark is a little beyond it or short of it; the mm below are exact.")
     found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
     if any(mark.through for mark in marks):
         found.append("Through holes: drill from both faces to meet in the middle.")
