@@ -1,4 +1,4 @@
-"""What is wrong, turned into one kind of value: place, finding, remedy, source."""
+"""What is wrong, turned into one kind of value: place, finding, remedy, source, cures."""
 
 from __future__ import annotations
 
@@ -10,6 +10,19 @@ Level = Literal["stop", "check", "note"]
 
 
 @dataclass(frozen=True, slots=True)
+class Cure:
+    """One remedy as keys of the job file, laid out again and seen to help before it was told.
+
+    ``words``: the part of the remedy that says the same. ``keys``: every (path, value) that is to be written, all of
+    them together; a path as a problem has it (``run[0].spacing``), a value as TOML writes it (``"3 in"``, ``9``), "" where
+    the key goes.
+    """
+
+    words: str
+    keys: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One finding.
 
@@ -17,6 +30,7 @@ class Problem:
     read), ``check`` (somebody must decide), ``note`` (worth knowing). ``where``: the place, a path into
     the job file (``run[1].spans[0]``) or a mark, post, run or page by its name. ``found`` and ``remedy``:
     a clause each, no full stop. ``source``: the clause or table behind it, "" where there is none.
+    ``cures``: those remedies that are keys of the job, as such.
     """
 
     level: Level
@@ -24,6 +38,7 @@ class Problem:
     found: str
     remedy: str
     source: str = ""
+    cures: tuple[Cure, ...] = ()
 
     def __str__(self) -> str:
         tail = f" [{self.source}]" if self.source else ""

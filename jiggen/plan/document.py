@@ -71,8 +71,14 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
             "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
             "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
         },
-        "problems": [asdict(problem) for problem in problems],
+        "problems": [_problem(problem) for problem in problems],
     }
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    """A problem; each of its cures with the keys of the job and what is written there, "" where a key goes."""
+    cures = [{"words": cure.words, "keys": dict(cure.keys)} for cure in problem.cures]
+    return {**asdict(problem), "cures": cures}
 
 
 def part_of(plan: Plan, data: Mapping[str, Any], group: Group) -> dict[str, Any]:

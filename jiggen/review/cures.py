@@ -14,9 +14,11 @@ from jiggen.plan.holes import cable_hole, passing
 from jiggen.plan.loads import Strung, bent
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
+from jiggen.problems import Cure
 from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.trial import Change, What, each_with, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up
+from jiggen.review.written import Remedy, cure, remedy
 
 MOST_BARS = 5
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
@@ -24,20 +26,19 @@ MOST_CABLES = 300
 LEAST_SPACING = 25.0  # mm; common practice, no source: nobody strings cables nearer
 
 
-def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     """What closes the openings ``over`` that a sphere passes at rest."""
     if any(opening.limit <= 0.0 for opening in over):
-        return (
-            f"stand the cables less than {both(plan, min(opening.sphere for opening in over))} beyond the deck's edge"
-        )
-    found = [words for words in (_respaced(plan, line, over), _recounted(plan, line, over)) if words]
+        sphere = min(opening.sphere for opening in over)
+        return remedy([f"stand the cables less than {both(plan, sphere)} beyond the deck's edge"])
+    found = [one for one in (_respaced(plan, line, over), _recounted(plan, line, over)) if one]
     if not found:
-        found = [words for words in (lowered(plan, line, over),) if words]
+        found = [one for one in (lowered(plan, line, over),) if one]
     given = [name for name in ("first", "count", "spacing") if getattr(line.guard, name) is not None]
     if given and shut_at_rest(plan, line, Change(dict.fromkeys(given))):
-        found.append(left_out(given))
+        found.append(cure(plan, line, left_out(given), Change(dict.fromkeys(given))))
     most = finely_down(plan, min(opening.limit for opening in over) - EPSILON)
-    return ", or ".join(found) or f"leave {both(plan, most)} open at most"
+    return remedy(found, f"leave {both(plan, most)} open at most")
 
 
 def left_out(given: Sequence[str]) -> str:
@@ -70,11 +71,11 @@ def _hangs_on_spacing(line: RunLine, opening: Opening) -> bool:
     return 1 < opening.number <= len(line.drops)
 
 
-def _respaced(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def _respaced(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     """A first cable, a spacing and a count that close all of ``over``, in a run whose job gives a spacing."""
     guard = line.guard
     if guard.spacing is None:
-        return ""
+        return None
     changed = _first(plan, line, over)
     parts = _first_words(plan, changed)
     wide = [opening for opening in over if _hangs_on_spacing(line, opening)]
@@ -82,14 +83,17 @@ def _respaced(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
     if wide:
         most = min(opening.limit - EPSILON + guard.spacing - opening.upright for opening in wide)
     else:
-        new = shut_at_rest(plan, line, Change({**changed, "count": None}))
+        change = Change({**changed, "count": None})
+        new = shut_at_rest(plan, line, change)
         if new:
-            return " and ".join([*parts, *_counted(line, new)])
+            return cure(plan, line, " and ".join([*parts, *_counted(line, new)]), change)
     for spacing in _spacings(plan, line, most):
-        new = shut_at_rest(plan, line, Change({**changed, "spacing": spacing, "count": None}))
+        change = Change({**changed, "spacing": spacing, "count": None})
+        new = shut_at_rest(plan, line, change)
         if new:
-            return " and ".join([*parts, f"use a spacing of {both(plan, spacing)} at most", *_counted(line, new)])
-    return ""
+            words = [*parts, f"use a spacing of {both(plan, spacing)} at most", *_counted(line, new)]
+            return cure(plan, line, " and ".join(words), change)
+    return None
 
 
 def _counted(line: RunLine, new: RunLine) -> list[str]:
@@ -104,15 +108,16 @@ def _spacings(plan: Plan, line: RunLine, most: float) -> Iterator[float]:
     yield from (spacing for spacing in every if spacing >= max(LEAST_SPACING, 2.0 * line.cable))
 
 
-def _recounted(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def _recounted(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     """The fewest cables, equally spaced, that close all of ``over``, in a run whose job gives no spacing."""
     if line.guard.spacing is not None:
-        return ""
+        return None
     changed = _first(plan, line, over)
     for count in _counts(plan, line, [0.0] * (len(line.openings) + 1)):
-        if shut_at_rest(plan, line, Change({**changed, "count": count})):
-            return " and ".join([*_first_words(plan, changed), _cables(count)])
-    return ""
+        change = Change({**changed, "count": count})
+        if shut_at_rest(plan, line, change):
+            return cure(plan, line, " and ".join([*_first_words(plan, changed), _cables(count)]), change)
+    return None
 
 
 def _counts(plan: Plan, line: RunLine, gives: Sequence[float]) -> Iterator[int]:
@@ -126,25 +131,26 @@ def _counts(plan: Plan, line: RunLine, gives: Sequence[float]) -> Iterator[int]:
             return
 
 
-def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.0) -> str:
+def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.0) -> Cure | None:
     """How far down a lowest member has to come on the level, where the job says how high it stands.
 
     ``give``: what it lifts under load, square to the cables, mm.
     """
     gap = next((opening for opening in over if opening.number == 0), None)
     if gap is None:
-        return ""
+        return None
     most = finely_down(plan, (gap.limit - EPSILON - give) / cos(line.rake))
     test = shut if give else shut_at_rest
-    if most > 0.0 and test(plan, line, Change({"bottom_gap": most})):
-        return f"bring the lowest cable down to {both(plan, most)} over the walking surface"
-    count = len(line.drops) + 1
-    if line.guard.spacing is not None and test(plan, line, Change({"count": count})):
-        return _cables(count)
-    return ""
+    change = Change({"bottom_gap": most})
+    if most > 0.0 and test(plan, line, change):
+        return cure(plan, line, f"bring the lowest cable down to {both(plan, most)} over the walking surface", change)
+    change = Change({"count": len(line.drops) + 1})
+    if line.guard.spacing is not None and test(plan, line, change):
+        return cure(plan, line, _cables(len(line.drops) + 1), change)
+    return None
 
 
-def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     """What keeps every opening of the run shut under its side force: a pull, a count, a spacing, bars or a span."""
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
     give = max(opening.give(held, force) for opening in over)
@@ -154,12 +160,12 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
         _closer(plan, line, over),
         barred(plan, line),
     ]
-    named = [words for words in found if words]
-    return ", or ".join(named) or _nearer(plan, line)
+    named = [one for one in found if one]
+    return remedy(named or [_nearer(plan, line)])
 
 
-def pulled(plan: Plan, line: RunLine, what: What = "openings") -> str:
-    """The pull that keeps every opening of the run and its triangle shut and is safe at its tightest, "" for none."""
+def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
+    """The pull that keeps every opening of the run and its triangle shut and is safe at its tightest, None for none."""
     loaded = plan.loads[line.id]
     held = loaded.strung
     needed = [opening.pull_needed(held, loaded.force) for opening in opened(plan, line)]
@@ -170,8 +176,9 @@ def pulled(plan: Plan, line: RunLine, what: What = "openings") -> str:
         needed.append(tension_for(loaded.force, room, held.bottom, held.stiffness, held.total))
     pull = pull_for(plan, held, max(needed)) + 1.0
     if not isfinite(pull) or pull > 1e9:
-        return ""
-    return f"pull {at_least(plan, pull)}" if shut(plan, line, Change(pull=told_up(plan, pull)), what) else ""
+        return None
+    change = Change(pull=told_up(plan, pull))
+    return cure(plan, line, f"pull {at_least(plan, pull)}", change) if shut(plan, line, change, what) else None
 
 
 def pull_for(plan: Plan, held: Strung, left: float) -> float:
@@ -186,7 +193,7 @@ def pull_for(plan: Plan, held: Strung, left: float) -> float:
     return (left + taken) / (1.0 - cable.loss) if cable.loss < 1.0 else float("inf")
 
 
-def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     """The fewest cables more that keep the run shut: equally spaced, or under the last where only that gives too much."""
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
     guard = line.guard
@@ -199,49 +206,52 @@ def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
         counts = iter((len(line.drops) + max(more, 1), len(line.drops) + max(more, 1) + 1))
     for count in counts:
         if shut(plan, line, Change({"count": count})):
-            return _cables(count)
-    return ""
+            return cure(plan, line, _cables(count), Change({"count": count}))
+    return None
 
 
-def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> str:
+def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     """The largest spacing, in steps of the readings, that keeps the run shut, with the cables that it takes."""
     if not any(_hangs_on_spacing(line, opening) or opening.number == 1 for opening in over):
-        return ""
+        return None
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
     sphere = min(opening.sphere for opening in over)
     top = next((opening for opening in over if opening.number == 1), None)
     changed = _first(plan, line, over, top.give(held, force)) if top else {}
     give = held.play + 2.0 * bent(held, held.pair, held.slackest, force)
     for spacing in _spacings(plan, line, sphere - give + line.cable - EPSILON):
-        words = _at_spacing(plan, line, {**changed, "spacing": spacing, "count": None})
-        if words:
-            return " and ".join([*_first_words(plan, changed), words])
-    return ""
+        found = _at_spacing(plan, line, {**changed, "spacing": spacing, "count": None}, _first_words(plan, changed))
+        if found:
+            return found
+    return None
 
 
-def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any]) -> str:
-    """The words for a spacing that keeps the run shut, with one cable more than it takes at rest if need be."""
-    words = f"space the cables {both(plan, changed['spacing'])}"
+def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any], before: Sequence[str]) -> Cure | None:
+    """A spacing that keeps the run shut, with one cable more than it takes at rest if need be; ``before``: first words."""
+    words = " and ".join([*before, f"space the cables {both(plan, changed['spacing'])}"])
     new = shut(plan, line, Change(changed))
     if new:
-        return words if line.guard.count is None else f"{words}, {len(new.drops)} of them"
+        many = "" if line.guard.count is None else f", {len(new.drops)} of them"
+        return cure(plan, line, words + many, Change(changed))
     laid = tried(plan, line, Change(changed))
     if laid is None:
-        return ""
+        return None
     count = len(laid[1].drops) + 1
-    return f"{words}, {count} of them" if shut(plan, line, Change({**changed, "count": count})) else ""
+    change = Change({**changed, "count": count})
+    return cure(plan, line, f"{words}, {count} of them", change) if shut(plan, line, change) else None
 
 
-def barred(plan: Plan, line: RunLine, what: What = "openings") -> str:
-    """Bars in each free length, or the run's own bars fixed at both ends, that keep it shut; "" for none."""
+def barred(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
+    """Bars in each free length, or the run's own bars fixed at both ends, that keep it shut; None for none."""
     own = next(run for run in plan.job.runs if run.id == line.id).spacers
     if own and set(plan.job.kinds[own.kind].fixed) < {"top", "bottom"} and shut(plan, line, Change(fix=True), what):
-        return "fix the spacer bars at top and bottom"
+        return cure(plan, line, "fix the spacer bars at top and bottom", Change(fix=True))
     for bars in range(1, MOST_BARS + 1):
         if shut(plan, line, Change(bars=bars), what):
             which = f"each = {each_with(own.each, bars)}" if own else "fixed at top and bottom"
-            return f"put {bars} spacer bar{'s' * (bars > 1)} in each free length ({which})"
-    return ""
+            words = f"put {bars} spacer bar{'s' * (bars > 1)} in each free length ({which})"
+            return cure(plan, line, words, Change(bars=bars))
+    return None
 
 
 def _nearer(plan: Plan, line: RunLine) -> str:
@@ -267,16 +277,19 @@ def _nearer(plan: Plan, line: RunLine) -> str:
     )
 
 
-def pulled_or_lowered(plan: Plan, line: RunLine) -> str:
+def pulled_or_lowered(plan: Plan, line: RunLine) -> Remedy:
     """What keeps the triangle at each step shut under its lifted lowest cable: a height, a pull, bars or a bottom rail."""
     step = triangle(plan, line)
     assert step and isinstance(line.ground, Stair)
     most = highest_member(line.ground, step.sphere) - EPSILON
     down = finely_down(plan, most - step.lift)
-    found = []
-    if down > 0.0 and shut(plan, line, Change({"bottom_gap": down}), "triangle"):
-        found.append(f"bring the lowest cable down to {both(plan, down)} over the nosing line")
-    found += [pulled(plan, line, "triangle"), barred(plan, line, "triangle")]
+    found: list[Cure | str] = []
+    change = Change({"bottom_gap": down})
+    if down > 0.0 and shut(plan, line, change, "triangle"):
+        found.append(
+            cure(plan, line, f"bring the lowest cable down to {both(plan, down)} over the nosing line", change)
+        )
+    found += [one for one in (pulled(plan, line, "triangle"), barred(plan, line, "triangle")) if one]
     if most > 0.0:
         found.append(f"give this run a bottom rail {both(plan, finely_down(plan, most))} over the nosing line at most")
-    return ", or ".join(words for words in found if words)
+    return remedy(found)

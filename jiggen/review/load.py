@@ -17,7 +17,8 @@ from jiggen.review.cures import cures_under_load, pull_for, pulled_or_lowered
 from jiggen.review.openings import opened, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
-from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, told_up
+from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, told_down, told_up
+from jiggen.review.written import cure
 from jiggen.units import mm_text
 
 COMMON = "common practice, no source"
@@ -47,6 +48,7 @@ def _opened(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     over, held, force = opened(plan, line), loaded.strung, loaded.force
     if not over:
         return
+    helps = cures_under_load(plan, line, over)
     worst = max(over, key=lambda opening: (opening.worst(held, force) - opening.sphere, opening.number))
     which = f"opening {worst.number} from the top" if worst.number else "the gap under the lowest cable"
     yield Problem(
@@ -55,8 +57,9 @@ def _opened(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
         f"{which} gives to {both(plan, worst.worst(held, force))} under {newtons(plan, force)} on each cable at its "
         f"slackest ({newtons(plan, held.slackest)}), a sphere of {both(plan, worst.sphere)} passes; "
         f"it opens at {newtons(plan, worst.opens_at(held))}",
-        cures_under_load(plan, line, over),
+        helps.words,
         f"{worst.clause}; side force: {COMMON}" if _level(plan) == "check" else worst.clause,
+        helps.cures,
     )
 
 
@@ -65,13 +68,15 @@ def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     step = triangle(plan, line)
     if step is None or not step.opened:
         return
+    helps = pulled_or_lowered(plan, line)
     yield Problem(
         _level(plan),
         f"run {line.id}",
         f"the lowest cable lifts by {both(plan, step.lift)} under {newtons(plan, loaded.force)}: the triangle then passes "
         f"a sphere of {both(plan, step.loaded)}, {both(plan, step.sphere)} is the limit",
-        pulled_or_lowered(plan, line),
+        helps.words,
         f"{step.clause}; side force: {COMMON}" if _level(plan) == "check" else step.clause,
+        helps.cures,
     )
 
 
@@ -79,13 +84,17 @@ def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     if held.slackest >= EPSILON:
         return
     pull = pull_for(plan, held, 1.0)
-    new = tried(plan, line, Change(pull=told_up(plan, pull))) if isfinite(pull) else None
+    change = Change(pull=told_up(plan, pull) if isfinite(pull) else None)
+    new = tried(plan, line, change) if isfinite(pull) else None
     safely = new is not None and safe(new[0], line.id)
+    words = f"pull {at_least(plan, pull)} at the least" if safely else ""
     yield Problem(
         "check",
         f"run {line.id}",
         "the cables hang slack at one end of the temperature range, after loss",
-        (f"pull {at_least(plan, pull)} at the least, or " if safely else "") + "check them in that season",
+        (f"{words}, or " if safely else "") + "check them in that season",
+        "",
+        (cure(plan, line, words, change),) if safely else (),
     )
 
 
@@ -103,13 +112,16 @@ def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
         return
     if held.tightest > strength * SAFE_SHARE:
         most = strength * SAFE_SHARE - held.tightest + held.tension
+        words = f"pull at most {at_most(plan, most)}"
+        change = Change(pull=told_down(plan, most))
         yield Problem(
             "stop",
             f"run {line.id}",
             f"at its tightest a cable pulls {newtons(plan, held.tightest)}, over half of its breaking strength "
             f"({newtons(plan, strength)})",
-            f"pull at most {at_most(plan, most)}" if most > 0.0 else "use a thicker cable",
+            words if most > 0.0 else "use a thicker cable",
             cable.strand.breaking_source,
+            (cure(plan, line, words, change),) if change.pull else (),
         )
 
 

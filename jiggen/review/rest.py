@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import cos, hypot, sqrt
 
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
-from jiggen.problems import Problem
+from jiggen.problems import Cure, Problem
 from jiggen.review.cures import cure_at_rest, left_out, lowered
 from jiggen.review.openings import Opening, open_at_rest, triangle
-from jiggen.review.trial import Change, shut_at_rest
+from jiggen.review.trial import Change, shut_at_rest, tried
 from jiggen.review.words import EPSILON, both, finely_down, finely_up
+from jiggen.review.written import Remedy, cure, remedy
 
 
 def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -33,14 +34,16 @@ def _openings(plan: Plan, line: RunLine) -> Iterator[Problem]:
     for opening in over:
         if opening.rest > worst.get(opening.clause, opening).rest or opening.clause not in worst:
             worst[opening.clause] = opening
+    helps = cure_at_rest(plan, line, over) if over else Remedy("")
     for clause, opening in worst.items():
         yield Problem(
             "stop",
             f"run {line.id}",
             f"opening {opening.number} from the top is {both(plan, opening.rest)} clear, "
             f"a sphere of {both(plan, opening.sphere)} passes",
-            cure_at_rest(plan, line, over),
+            helps.words,
             clause,
+            helps.cures,
         )
 
 
@@ -65,19 +68,34 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
 def _gap(plan: Plan, line: RunLine, what: str, gap: float, sphere: float, clause: str) -> Problem:
     if what == "lowest cable":
         over = open_at_rest(plan, line)
-        remedy = lowered(plan, line, over) or cure_at_rest(plan, line, over)
+        down = lowered(plan, line, over)
+        helps = remedy([down]) if down else cure_at_rest(plan, line, over)
     else:
-        out = line.guard.out if line.guard.mount == "side" else 0.0
-        most = (
-            finely_down(plan, (sqrt(max(sphere**2 - out**2, 0.0)) - EPSILON) / cos(line.rake)) if out < sphere else 0.0
-        )
-        remedy = (
-            f"bring the bottom rail down to {both(plan, most)} over the walking surface"
-            if most > 0.0
-            else f"stand the guard less than {both(plan, sphere)} beyond the deck's edge, or close the gap there"
-        )
+        helps = _rail_down(plan, line, sphere)
     found = f"the gap under the {what} is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes"
-    return Problem("stop", f"run {line.id}", found, remedy, clause)
+    return Problem("stop", f"run {line.id}", found, helps.words, clause, helps.cures)
+
+
+def _rail_down(plan: Plan, line: RunLine, sphere: float) -> Remedy:
+    """How far down a bottom rail has to come."""
+    out = line.guard.out if line.guard.mount == "side" else 0.0
+    most = finely_down(plan, (sqrt(max(sphere**2 - out**2, 0.0)) - EPSILON) / cos(line.rake)) if out < sphere else 0.0
+    if most <= 0.0:
+        return remedy(
+            [f"stand the guard less than {both(plan, sphere)} beyond the deck's edge, or close the gap there"]
+        )
+    return remedy(
+        [_down(plan, line, f"bring the bottom rail down to {both(plan, most)} over the walking surface", most)]
+    )
+
+
+def _down(plan: Plan, line: RunLine, words: str, most: float, more: Iterable[str] = ()) -> Cure | str:
+    """A lowest member ``most`` mm up as a cure, its words alone where another opening then shows; ``more``: left out."""
+    change = Change({"bottom_gap": most, **dict.fromkeys(more)})
+    new = tried(plan, line, change)
+    if new is None or (open_at_rest(*new) and not open_at_rest(plan, line)):
+        return words
+    return cure(plan, line, words, change)
 
 
 def _step(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
@@ -87,29 +105,32 @@ def _step(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         return
     what = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
     most = finely_down(plan, highest_member(stair, found.sphere) - EPSILON)
-    clause = found.clause or plan.job.rules.sphere_at(0.0, True)[1]
+    helps = remedy(
+        [_lower(plan, line, what, most)] if most > 0.0 else [],
+        "close the triangle at each step, with a string, a riser or a rail under the nosing line",
+    )
     yield Problem(
         "stop",
         f"run {line.id}",
         f"a sphere of {both(plan, found.rest)} passes the triangle of tread, riser and {what}, "
         f"{both(plan, found.sphere)} is the limit",
-        f"bring the {what} down to {both(plan, most)} over the nosing line" + _by(plan, line, most)
-        if most > 0.0
-        else "close the triangle at each step, with a string, a riser or a rail under the nosing line",
-        clause,
+        helps.words,
+        found.clause or plan.job.rules.sphere_at(0.0, True)[1],
+        helps.cures,
     )
 
 
-def _by(plan: Plan, line: RunLine, most: float) -> str:
-    """How a lowest cable whose place count and spacing fix comes down to ``most`` over the nosing line."""
-    guard = line.guard
+def _lower(plan: Plan, line: RunLine, what: str, most: float) -> Cure | str:
+    """A lowest member brought down to ``most`` over the nosing line, with keys left out that fix where it is."""
+    guard, words = line.guard, f"bring the {what} down to {both(plan, most)} over the nosing line"
     if line.closes != "cable" or guard.spacing is None:
-        return ""
+        return _down(plan, line, words, most)
     if shut_at_rest(plan, line, Change({"bottom_gap": most, "count": None}), "triangle"):
-        return "" if guard.count is None else ", and leave count out"
+        return _down(plan, line, words if guard.count is None else f"{words}, and leave count out", most, ["count"])
     given = [name for name in ("first", "count", "spacing") if getattr(guard, name) is not None]
-    free = Change({"bottom_gap": most, **dict.fromkeys(given)})
-    return f", and {left_out(given)}" if shut_at_rest(plan, line, free, "triangle") else ""
+    if shut_at_rest(plan, line, Change({"bottom_gap": most, **dict.fromkeys(given)}), "triangle"):
+        return _down(plan, line, f"{words}, and {left_out(given)}", most, given)
+    return words
 
 
 def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -120,12 +141,17 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
             continue
         if line.height < rule.least - EPSILON:
             level = "stop" if fall is not None else "check"
+            change = Change({"height": finely_up(plan, rule.least)})
+            words = f"raise it to {both(plan, finely_up(plan, rule.least))}"
+            new = tried(plan, line, change)
+            keys = new is not None and (not open_at_rest(*new) or open_at_rest(plan, line))
             yield Problem(
                 level,  # type: ignore[arg-type]
                 f"run {line.id}",
                 f"the guard is {both(plan, line.height)} high, {both(plan, rule.least)} is the least",
-                f"raise it to {both(plan, finely_up(plan, rule.least))}",
+                words,
                 rule.clause,
+                (cure(plan, line, words, change),) if keys else (),
             )
         elif rule.most is not None and line.height > rule.most + EPSILON:
             yield Problem(

@@ -20,8 +20,9 @@ from jiggen.mechanics.hold import (
 )
 from jiggen.mechanics.lateral import lateral
 from jiggen.plan.model import Plan, Post, RunLine
-from jiggen.problems import Problem
+from jiggen.problems import Cure, Problem
 from jiggen.review.words import at_least, both, newtons, stepped_up
+from jiggen.review.written import length_text, screw_keys
 
 NDS = "NDS 12.2, withdrawal; wood screws from memory"
 TOGETHER = "NDS 12.2, 12.3 and 12.4; wood screws, shear and the angle from memory"
@@ -93,12 +94,12 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
     grip = Grip(screw, material.gravity, fitting.flange, sleeve, gap, _room(line, post))
     where = f"{post.id}, {fitting.name}"
     if grip.inside(screw.length) < grip.least - 1e-6:
-        yield _shallow(plan, where, grip)
+        yield _shallow(plan, where, grip, fitting)
         return
     pull, shear = pull_and_shear(plan.loads[line.id].strung.tightest, abs(line.rake))
     count = len(fitting.screws)
     if not grip.holds(count, screw.length, pull, shear):
-        yield _weak(plan, where, grip, count, pull, shear)
+        yield _weak(plan, where, grip, fitting, pull, shear)
     elif shear > NOTHING and not grip.judges_shear:
         yield _unjudged(plan, where, grip, shear)
 
@@ -119,28 +120,38 @@ def _room(line: RunLine, post: Post) -> float:
     return deep if kind.core is None else (deep + kind.core) / 2.0
 
 
-def _shallow(plan: Plan, where: str, grip: Grip) -> Problem:
+def _keys(plan: Plan, fitting: Fitting, screw: Screw, length: float, gauge: str = "") -> tuple[tuple[str, str], ...]:
+    """The fitting with the screw, or one of another ``gauge``, of that length."""
+    own = f"lag {screw.size}" if screw.kind == "lag" else screw.size
+    return screw_keys(plan, fitting.name, f"{gauge or own} x {length_text(plan, length)}")
+
+
+def _shallow(plan: Plan, where: str, grip: Grip, fitting: Fitting) -> Problem:
     """Penetration under the least."""
     screw, inside = grip.screw, grip.inside(grip.screw.length)
     longer = stepped_up(plan, grip.least - inside)
     times = "4" if grip.kind == "lag" else "6"
+    by = Cure(f"use screws longer by {both(plan, longer)}", _keys(plan, fitting, screw, screw.length + longer))
+    fits = grip.fits(screw.length + longer)
     return Problem(
         "stop",
         where,
         f"{screw.text} goes {both(plan, inside)} into the wood, {times} diameters ({both(plan, grip.least)}) are the least",
-        f"use screws longer by {both(plan, longer)}"
-        if grip.fits(screw.length + longer)
+        by.words
+        if fits
         else f"use a through-bolt, or a post deeper than {both(plan, stepped_up(plan, screw.length + longer - grip.flange))}",
         "NDS 12.1, least penetration",
+        (by,) if fits and by.keys else (),
     )
 
 
-def _weak(plan: Plan, where: str, grip: Grip, count: int, pull: float, shear: float) -> Problem:
+def _weak(plan: Plan, where: str, grip: Grip, fitting: Fitting, pull: float, shear: float) -> Problem:
     """Screws that the pull, or pull and shear at once, are too much for."""
+    count = len(fitting.screws)
     out, aside = grip.out(count, grip.screw.length), grip.aside(count, grip.screw.length)
     bolt = f"a through-bolt for {at_least(plan, hypot(pull, shear))}"
-    cures = list(_cures(plan, grip, count, pull, shear))
-    remedy = f"{', '.join(cures)}, or {bolt}" if cures else bolt
+    cures = list(_cures(plan, grip, fitting, pull, shear))
+    remedy = f"{', '.join(one.words for one in cures)}, or {bolt}" if cures else bolt
     sideways = f" and {newtons(plan, shear)} sideways" if shear > NOTHING else ""
     if out < pull:
         found = f"hold {newtons(plan, out)} for good, a cable pulls {newtons(plan, pull)} at its tightest{sideways}"
@@ -152,28 +163,31 @@ def _weak(plan: Plan, where: str, grip: Grip, count: int, pull: float, shear: fl
             f"along the face), a cable pulls {newtons(plan, whole)} at its tightest: {newtons(plan, pull)} out{sideways}"
         )
     source = NDS if out < pull else TOGETHER
-    return Problem("check", where, f"{count} of {grip.screw.text} {found}", f"use {remedy}", source)
+    keys = tuple(replace(one, words=f"use {one.words}") for one in cures if one.keys)
+    return Problem("check", where, f"{count} of {grip.screw.text} {found}", f"use {remedy}", source, keys)
 
 
-def _cures(plan: Plan, grip: Grip, count: int, pull: float, shear: float) -> Iterator[str]:
+def _cures(plan: Plan, grip: Grip, fitting: Fitting, pull: float, shear: float) -> Iterator[Cure]:
     """More screws, longer ones, lag screws: each with the figure that holds pull and shear."""
-    screw = grip.screw
+    screw, count = grip.screw, len(fitting.screws)
     more = next((n for n in range(count + 1, MOST_SCREWS + 1) if grip.holds(n, screw.length, pull, shear)), None)
     if more:
-        yield f"{more} such screws"
+        yield Cure(f"{more} such screws", ())
     longer = _longer(plan, grip, count, pull, shear)
     if longer:
-        yield f"screws {both(plan, longer)} long"
+        yield Cure(f"screws {both(plan, longer)} long", _keys(plan, fitting, screw, longer))
     if grip.kind == "lag":
         return
     for size in LAGS:
         lag = replace(grip, screw=parse_screw(f"lag {size} x {screw.length:.4f} mm"))
         if lag.fits(screw.length) and lag.holds(count, screw.length, pull, shear):
-            yield f"{size} in lag screws as long as these"
+            keys = _keys(plan, fitting, screw, screw.length, f"lag {size}")
+            yield Cure(f"{size} in lag screws as long as these", keys)
             return
         longer = _longer(plan, lag, count, pull, shear)
         if longer:
-            yield f"{size} in lag screws {both(plan, longer)} long"
+            keys = _keys(plan, fitting, screw, longer, f"lag {size}")
+            yield Cure(f"{size} in lag screws {both(plan, longer)} long", keys)
             return
 
 

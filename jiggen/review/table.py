@@ -8,8 +8,11 @@ from jiggen.handbook.strands import breaking_load
 from jiggen.mechanics.endpost import SAFE_SHARE
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.model import Plan, RunLine
-from jiggen.problems import Problem
-from jiggen.review.words import at_least, both, newtons, stepped_down
+from jiggen.problems import Cure, Problem
+from jiggen.review.openings import open_at_rest
+from jiggen.review.trial import Change, tried
+from jiggen.review.words import at_least, both, newtons, stepped_down, told_up
+from jiggen.review.written import cure, remedy
 from jiggen.units import mm_text
 
 SOURCE = "ABCB 2022 table 11.3.6a"
@@ -20,22 +23,27 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     held, cable = loaded.strung, plan.job.cable
     asked = _asked(plan, line.spacing, held.bay)
     if asked is None:
+        helps = remedy(list(_listed(plan, line, held)), _wires(plan))
         yield Problem(
             "stop",
             f"run {line.id}",
             f"the table has no tension for {mm_text(cable.diameter, 1)} mm {cable.strand.name} every "
             f"{both(plan, line.spacing)} between supports {both(plan, held.bay)} apart",
-            ", or ".join(_listed(plan, line, held)) or _wires(plan),
+            helps.words,
             SOURCE,
+            helps.cures,
         )
     elif held.tension < asked - 1e-6:
-        pull = [f"pull {at_least(plan, asked)}, measured by strain"] if _safe(plan, held, asked) else []
+        words = f"pull {at_least(plan, asked)}, measured by strain"
+        pull = [cure(plan, line, words, Change(pull=told_up(plan, asked)))] if _safe(plan, held, asked) else []
+        helps = remedy([*pull, *_enough(plan, line, held)], _wires(plan))
         yield Problem(
             "stop",
             f"run {line.id}",
             f"the pull is {newtons(plan, held.tension)}, the table asks for {newtons(plan, asked)}",
-            ", or ".join([*pull, *_enough(plan, line, held)]) or _wires(plan),
+            helps.words,
             SOURCE,
+            helps.cures,
         )
     yield Problem(
         "note",
@@ -67,13 +75,30 @@ def _safe(plan: Plan, held: Strung, pull: float) -> bool:
     return strength is None or pull + held.tightest - held.tension <= strength * SAFE_SHARE
 
 
-def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[str]:
+def _spaced(plan: Plan, line: RunLine, spacing: float, pull: float | None = None) -> Cure | None:
+    """A listed spacing, and a pull where one is given, where the table then asks for no more and nothing opens at rest."""
+    down = stepped_down(plan, spacing)
+    change = Change({"spacing": down, "count": None}, told_up(plan, pull) if pull is not None else None)
+    new = tried(plan, line, change)
+    if new is None or (open_at_rest(*new) and not open_at_rest(plan, line)):
+        return None
+    held = new[0].loads[line.id].strung
+    asked = _asked(plan, new[1].spacing, held.bay)
+    if asked is None or held.tension < asked - 1e-6:
+        return None
+    words = f"space the cables {both(plan, down)} at most"
+    return cure(plan, line, words if pull is None else f"{words} and pull {at_least(plan, pull)}", change)
+
+
+def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
     """The largest spacing at this span, then the longest span at this spacing, that the table lists, with their pulls."""
     for spacing in _spacings(plan, line.spacing):
         asked = _asked(plan, spacing, held.bay)
         if asked is not None and _safe(plan, held, asked):
-            yield f"space the cables {both(plan, stepped_down(plan, spacing))} at most and pull {at_least(plan, max(asked, held.tension))}"
-            break
+            found = _spaced(plan, line, spacing, max(asked, held.tension))
+            if found:
+                yield found
+                break
     for span in _spans(plan, held.bay):
         asked = _asked(plan, line.spacing, span)
         if asked is not None and _safe(plan, held, asked):
@@ -84,13 +109,15 @@ def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[str]:
             break
 
 
-def _enough(plan: Plan, line: RunLine, held: Strung) -> Iterator[str]:
+def _enough(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
     """The largest spacing at this span, then the longest span at this spacing, for which the pull as it is suffices."""
     for spacing in _spacings(plan, line.spacing):
         asked = _asked(plan, spacing, held.bay)
         if asked is not None and asked <= held.tension:
-            yield f"space the cables {both(plan, stepped_down(plan, spacing))} at most"
-            break
+            found = _spaced(plan, line, spacing)
+            if found:
+                yield found
+                break
     for span in _spans(plan, held.bay):
         asked = _asked(plan, line.spacing, span)
         if asked is not None and asked <= held.tension:

@@ -64,6 +64,12 @@ def told_up(plan: Plan, force: float) -> float:
     return ceil(force / unit - EPSILON) * unit
 
 
+def told_down(plan: Plan, force: float) -> float:
+    """The force, N, that ``at_most`` tells in the job's own unit: a whole lbf or a whole N."""
+    unit = 1.0 if plan.job.units == "mm" else N_PER_LBF
+    return floor(force / unit + EPSILON) * unit
+
+
 def _told(plan: Plan, force: float, words: Callable[[float], str]) -> str:
     if plan.job.units == "mm":
         return f"{words(force)} N"

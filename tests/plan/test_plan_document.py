@@ -16,7 +16,7 @@ from jobs_made import SWIVEL, between, job, only_run, plan, ramp, run, stair, te
 from jiggen.job.read import read_job
 from jiggen.plan.document import SheetSize, document, to_json
 from jiggen.plan.make import fingerprint, make_plan
-from jiggen.problems import Problem
+from jiggen.problems import Cure, Problem
 
 NUMBER, WHOLE, TEXT = (int, float), (int,), (str,)
 # key: types of its value; a key in brackets in a later table may be missing as long as its part is not made
@@ -99,6 +99,7 @@ TAKEOFF: dict[str, tuple[type, ...]] = {
 CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "length_mm": NUMBER}
 ITEM: dict[str, tuple[type, ...]] = {"item": TEXT, "count": WHOLE}
 PROBLEM: dict[str, tuple[type, ...]] = dict.fromkeys(("level", "where", "found", "remedy", "source"), TEXT)
+PROBLEM["cures"] = (list,)
 MORE = {"bottom_gap_mm": NUMBER, "datum": TEXT}  # beyond the list, for the sheets' own use
 
 WHOLE_JOB = [
@@ -107,11 +108,13 @@ WHOLE_JOB = [
     run([930, 930], 4, count=8, stair=stair(175, 250, 120, "down"), bottom_gap=10, **SWIVEL),
 ]
 
+CURE = Cure("use 9 cables", (("run[0].count", "9"), ("run[0].spacing", "")))
+
 
 def whole() -> dict[str, Any]:
     made = plan(WHOLE_JOB)
     sizes = [SheetSize(group.id, 215.9, 1003.5, 4) for group in made.groups]
-    return document(made, sizes, [Problem("note", "run A", "something", "nothing", "a table")])
+    return document(made, sizes, [Problem("note", "run A", "something", "nothing", "a table", (CURE,))])
 
 
 def check(
@@ -171,6 +174,11 @@ def test_what_the_values_are() -> None:
     assert sorted(faces) == sorted({f"{post['id']}/{mark['face']}" for post in data["posts"] for mark in post["marks"]})
     for post in data["posts"]:
         assert post["sheets"] == [sheet["id"] for sheet in data["sheets"] if post["id"] in sheet["posts"]]
+
+
+def test_a_cure_is_its_words_and_its_keys() -> None:
+    (problem,) = whole()["problems"]
+    assert problem["cures"] == [{"words": "use 9 cables", "keys": {"run[0].count": "9", "run[0].spacing": ""}}]
 
 
 def test_a_line_post_has_a_cable_mark_on_each_of_its_two_faces() -> None:
