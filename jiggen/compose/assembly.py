@@ -196,14 +196,8 @@ def _surroundings(plan: Plan, jig: Jig) -> list[Body]:
             for i in range(36)
         ]
     else:
-        half = frame.width / 2.0
-        deep = prism.size_along if abs(frame.normal.dot(prism.along)) > 0.7 else prism.size_across
-        ring = [
-            Vector(-half, high, 0.0),
-            Vector(half, high, 0.0),
-            Vector(half, high, -deep),
-            Vector(-half, high, -deep),
-        ]
+        offs = [corner.minus(prism.base).minus(frame.origin.minus(prism.base)) for corner in prism.corners()]
+        ring = [Vector(off.dot(frame.right), high, off.dot(frame.normal)) for off in offs]
     bodies = [Body(tuple(ring), Vector(0.0, 1.0, 0.0), high - low, smooth=bool(frame.radius))]
     if jig.stop is not None:
         bodies.append(_rail(plan, jig, face))

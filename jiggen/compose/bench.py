@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import pi
+from math import acos, pi, tan
 
-from jiggen.geometry import Point
+from jiggen.geometry import Point, Vector
 from jiggen.job.model import Datum, Job
 from jiggen.plan.alike import seat_height
 from jiggen.plan.lines import side_direction
@@ -150,9 +150,8 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
             cells[-1].append(one)
         else:
             cells.append([one])
-    radius = post.kind.radius if len(cells) > 1 else 0.0
-    arc = pi * radius / 2.0
-    long = sum(cell[0].frame.width for cell in cells) + (len(cells) - 1) * (arc - 2.0 * radius)
+    corners = [_corner(post.kind.radius, *(cell[0].frame.normal for cell in pair)) for pair in pairwise(cells)]
+    long = sum(cell[0].frame.width for cell in cells) + sum(arc - 2.0 * short for arc, short in corners)
     reach = max((abs(mark.u) + mark.diameter for one in cells[0] for mark in one.marks), default=0.0)
     width = max(min(room, WIDEST), long + 2.0 * FLAP, NARROWEST, 2.0 * (reach + 4.0) if len(cells) == 1 else 0.0)
     x = (width - long) / 2.0
@@ -161,17 +160,25 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
     benches: list[Bench] = []
     for index, cell in enumerate(cells):
         wide, last = cell[0].frame.width, index == len(cells) - 1
-        start = x - (radius if index else 0.0)  # where the face's edge would be if it were sharp
-        end = start + wide - (0.0 if last else radius)
-        left = 0.0 if index == 0 else x - arc / 2.0
+        before, short = corners[index - 1] if index else (0.0, 0.0)
+        start = x - short  # where the face's edge would be if it were sharp
+        arc, short = (0.0, 0.0) if last else corners[index]
+        end = start + wide - short
+        left = 0.0 if index == 0 else x - before / 2.0
         right = width if last else end + arc / 2.0
         benches += [Bench(plan, group, post, one, lines[one.run], start + wide / 2.0, left, right) for one in cell]
         folds.append(end)
-        if not last and radius:
+        if arc:
             arcs.append((end, end + arc))
             folds.append(end + arc)
         x = end + arc
     return Strip(tuple(benches), width, tuple(folds), tuple(arcs))
+
+
+def _corner(radius: float, first: Vector, second: Vector) -> tuple[float, float]:
+    """The length of an eased corner's arc between two faces, and by how much it shortens each of them, mm."""
+    turn = acos(max(-1.0, min(1.0, first.dot(second))))
+    return radius * turn, radius * tan(turn / 2.0)
 
 
 def _round_strip(

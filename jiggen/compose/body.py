@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import asin, atan2, cos, degrees, hypot, pi, sin
 
 from jiggen.compose.bench import Bench, Strip
@@ -112,20 +113,28 @@ def slot_words(bench: Bench) -> list[str]:
 
 
 def _sides(strip: Strip, pen: Pen) -> None:
-    """On each bare side between two marked faces the slope of every bore, from where it enters to where it leaves."""
-    for before, bare, after in zip(strip.benches, strip.benches[1:], strip.benches[2:], strict=False):
-        if bare.marks or strip.girth:
-            continue
+    """On the bare sides between two marked faces the slope of every bore, from where it enters to where it leaves."""
+    marked = [index for index, bench in enumerate(strip.benches) if bench.marks]
+    for first, last in pairwise([] if strip.girth else marked):
+        before, after = strip.benches[first], strip.benches[last]
         for mark in before.marks:
             other = next((m for m in after.marks if m.label == mark.label and m.purpose == "cable"), None)
             if mark.purpose == "cable" and other is not None:
-                pen.line(
-                    bare.centre - bare.half,
-                    before.place(mark.u, mark.v).y,
-                    bare.centre + bare.half,
-                    after.place(other.u, other.v).y,
-                    Ink.CENTRE,
-                )
+                ends = before.place(mark.u, mark.v).y, after.place(other.u, other.v).y
+                for bare in strip.benches[first + 1 : last]:
+                    rises = (_inside(before, after, bare, side * bare.half) for side in (-1.0, 1.0))
+                    ys = [ends[0] + share * (ends[1] - ends[0]) for share in rises]
+                    pen.line(bare.centre - bare.half, ys[0], bare.centre + bare.half, ys[1], Ink.CENTRE)
+
+
+def _inside(before: Bench, after: Bench, bare: Bench, u: float) -> float:
+    """How far through the post, from one marked face to the other, the place ``u`` on a bare side lies: 0 to 1."""
+    start = before.face.frame.origin
+    inward = before.face.frame.normal.times(-1.0)
+    deep = after.face.frame.origin.minus(start).dot(inward)
+    if deep < 1e-6:
+        return 0.5
+    return max(0.0, min(1.0, bare.face.frame.world(u, 0.0).minus(start).dot(inward) / deep))
 
 
 def _frame(bench: Bench, pen: Pen, strip: Strip, bottom: float, top: float) -> None:

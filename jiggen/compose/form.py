@@ -17,6 +17,7 @@ from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.job.model import PostKind, Ramp, Run, Stair
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
+from jiggen.shapes.known import SHAPES
 from jiggen.units import mm_text
 
 SMALL = 2.3  # lettering of boxes and keys
@@ -168,17 +169,12 @@ def _post_asks(name: str, kind: PostKind | None) -> tuple[Ask, ...]:
     """Underside, widths and leans of a post."""
     own = f"as_built.{toml_key(name)}"
     post = f"post.{toml_key(kind.name) if kind else 'KIND'}"
-    if kind and kind.shape == "round":
-        wide: tuple[Ask, ...] = (Ask("diameter", f"{post}.diameter"),)
-    elif kind is None or kind.shape == "square":
-        wide = (Ask("width", f"{post}.width"),)
-    else:
-        wide = (Ask("width along", f"{post}.along"), Ask("width across", f"{post}.across"))
+    sizes = SHAPES[kind.shape if kind else "square"].sizes
     return (
         Ask("U: surface to underside", f"{own}.underside", True),
         Ask("lean along, mm per m", f"{own}.lean[0]", True),
         Ask("lean across, mm per m", f"{own}.lean[1]", True),
-        *wide,
+        *(Ask(size.name, f"{post}.{size.key}") for size in sizes),
     )
 
 

@@ -13,7 +13,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
-from jiggen.geometry import UP, Vector
+from jiggen.geometry import Vector
 from jiggen.job.model import Stair
 from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Plan, Post, RunLine
@@ -136,15 +136,7 @@ def _around(plan: Plan, runs: Sequence[RunLine]) -> Box:
 
 def corners_of(post: Post) -> list[Place]:
     """The outline of a post from above, mm on site; a round one as a polygon."""
-    prism = post.prism
-    x, y = prism.base.x, prism.base.y
-    if prism.round:
-        r = prism.size_along / 2.0
-        return [(x + r * cos(2.0 * pi * k / SIDES), y + r * sin(2.0 * pi * k / SIDES)) for k in range(SIDES)]
-    left = UP.cross(prism.along)
-    a, b = prism.size_along / 2.0, prism.size_across / 2.0
-    signs = ((-a, -b), (a, -b), (a, b), (-a, b))
-    return [(x + prism.along.x * p + left.x * q, y + prism.along.y * p + left.y * q) for p, q in signs]
+    return [(corner.x, corner.y) for corner in post.prism.corners()]
 
 
 def lay(plan: Plan, found: Sequence[Island], room: Box) -> Laid:

@@ -85,12 +85,7 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
 
 def _kind(plan: Plan, post: Post) -> str:
     kind, job = post.kind, plan.job
-    if kind.shape == "round":
-        size = f"round, {both(job, kind.along)}"
-    elif kind.along == kind.across:
-        size = f"square, {both(job, kind.along)}"
-    else:
-        size = f"{both(job, kind.along)} along, {both(job, kind.across)} across"
+    size = kind.section.told(lambda mm: both(job, mm))
     return f"{kind.name}: {size}, {kind.material.name}"
 
 

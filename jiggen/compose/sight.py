@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from jiggen.geometry import UP, Vector
+from jiggen.geometry import Vector
 from jiggen.job.model import Stair
 from jiggen.plan.loads import spheres
 from jiggen.plan.model import Plan, Post, RunLine
@@ -118,10 +118,7 @@ def _edges(line: RunLine, seen: Sight, index: int, x: float) -> Place:
 
 def _silhouette(prism: Prism, level: Vector) -> float:
     """Half of the width of a post as seen square to ``level``."""
-    if prism.round:
-        return prism.size_along / 2.0
-    left = UP.cross(prism.along)
-    return abs(prism.along.dot(level)) * prism.size_along / 2.0 + abs(left.dot(level)) * prism.size_across / 2.0
+    return prism.depth(level) / 2.0
 
 
 def _upright(plan: Plan, line: RunLine, post: Post, index: int) -> Upright:

@@ -5,12 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal, cast
 
 from jiggen.handbook.load import rows
 from jiggen.units import length
-
-Shape = Literal["square", "rectangular", "round"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +18,7 @@ class NominalPost:
     """
 
     name: str
-    shape: Shape
+    shape: str
     along: float
     across: float
     wall: float | None
@@ -53,7 +50,7 @@ def _key(name: str) -> str:
 def _posts() -> dict[str, NominalPost]:
     posts = {}
     for row in rows("posts.csv"):
-        shape = cast(Shape, row["shape"])
+        shape = row["shape"]
         wall = length(row["wall"]) if row["wall"] else None
         post = NominalPost(row["name"], shape, length(row["along"]), length(row["across"]), wall, row["source"])
         posts[_key(row["name"])] = post

@@ -12,6 +12,7 @@ from jiggen.handbook.screws import Screw
 from jiggen.handbook.strands import Strand
 from jiggen.handbook.woods import Material
 from jiggen.problems import Problem
+from jiggen.shapes.known import Section
 
 Side = Literal["left", "right"]
 Role = Literal["end", "line", "corner", "transition", "spacer"]
@@ -140,16 +141,13 @@ class Run:
 class PostKind:
     """A kind of post.
 
-    ``shape``: "square", "rectangular" or "round". ``along``, ``across``: outside sizes along and across the
-    run (both the diameter on a round post). ``wall``: of a hollow post or a sleeve, None: solid. ``core``:
+    ``section``: its shape, sizes and outline. ``wall``: of a hollow post or a sleeve, None: solid. ``core``:
     outside size of the wood in a sleeve. ``rotate``: radians, "bisect" or None. ``bore``: None: along
     in wood, square in metal walls. ``grommet``: outside diameter. ``radius``: of eased corners.
     """
 
     name: str
-    shape: Literal["square", "rectangular", "round"]
-    along: float
-    across: float
+    section: Section
     material: Material
     wall: float | None = None
     core: float | None = None
@@ -159,6 +157,19 @@ class PostKind:
     radius: float = 0.0
     fixed: tuple[str, ...] = ()
     wires: tuple[Wire, ...] = ()
+
+    @property
+    def shape(self) -> str:
+        return self.section.shape
+
+    @property
+    def along(self) -> float:
+        """Outside size along the run, the diameter of a round post."""
+        return self.section.along
+
+    @property
+    def across(self) -> float:
+        return self.section.across
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,15 +7,14 @@ from collections.abc import Collection, Mapping
 from typing import Literal, cast
 
 from jiggen.handbook import woods
-from jiggen.handbook.posts import NominalPost, Shape, nominal, nominal_names
+from jiggen.handbook.posts import NominalPost, nominal, nominal_names
 from jiggen.job import ranges
 from jiggen.job.model import PostKind, Stands, Wire
 from jiggen.job.tables import Table
 from jiggen.job.wording import listed, nearest, quoted, shown, size
+from jiggen.shapes.known import SHAPES, Section, section, size_names
+from jiggen.shapes.outline import Circle
 
-SHAPES = ("square", "rectangular", "round")
-SIZES = {"square": ("width",), "rectangular": ("along", "across"), "round": ("diameter",)}
-SIZE_KEYS = ("width", "along", "across", "diameter")
 BORES = ("along", "square")
 ENDS = ("top", "bottom")
 USUAL_MATERIAL = "softwood"
@@ -35,14 +34,11 @@ def read_kinds(job: Table, own: Mapping[str, woods.Material]) -> dict[str, PostK
 
 def _kind(name: str, post: Table, own: Mapping[str, woods.Material]) -> PostKind:
     trade = _trade_size(post)
-    shape = cast(Shape, post.choice("shape", SHAPES, trade.shape if trade else "square"))
-    along, across = _size(post, shape, trade)
+    shape = post.choice("shape", tuple(SHAPES), trade.shape if trade else "square")
     wall = post.maybe("wall", ranges.WALL)
     value = PostKind(
         name=name,
-        shape=shape,
-        along=along,
-        across=across,
+        section=_section(post, shape, trade),
         material=_material(post, own),
         wall=trade.wall if trade and wall is None else wall,
         core=post.maybe("core", ranges.POST_SIZE),
@@ -71,16 +67,16 @@ def _nominal(text: str) -> NominalPost:
     return found
 
 
-def _size(post: Table, shape: Shape, trade: NominalPost | None) -> tuple[float, float]:
-    """Outside sizes along and across the run, mm."""
-    wanted = SIZES[shape]
-    for key in SIZE_KEYS:
+def _section(post: Table, shape: str, trade: NominalPost | None) -> Section:
+    """The post cut across, of the sizes that its shape asks for."""
+    wanted = SHAPES[shape].keys
+    for key in size_names():
         if post.raw(key) is None:
             continue
         if post.has("size"):
             post.problem(key, "found it beside size", "write one of the two")
         elif key not in wanted:
-            fits = next(s for s in SHAPES if key in SIZES[s])
+            fits = next(name for name, other in SHAPES.items() if key in other.keys)
             post.problem(
                 key,
                 f"found it on a {shape} post",
@@ -88,17 +84,16 @@ def _size(post: Table, shape: Shape, trade: NominalPost | None) -> tuple[float, 
             )
     if post.has("size"):
         return _as_traded(post, shape, trade)
-    first, last = (post.amount(key, ranges.POST_SIZE) for key in (wanted[0], wanted[-1]))
-    return first, last
+    return section(shape, *(post.amount(key, ranges.POST_SIZE) for key in wanted))
 
 
-def _as_traded(post: Table, shape: Shape, trade: NominalPost | None) -> tuple[float, float]:
+def _as_traded(post: Table, shape: str, trade: NominalPost | None) -> Section:
     if trade is None:
-        return (ranges.POST_SIZE.fallback(post.unit),) * 2
+        return section("square", ranges.POST_SIZE.fallback(post.unit))
     if trade.shape != shape:
         found = f"found {shown(post.raw('size'))}, which is {trade.shape}"
         post.problem("size", found, f'write shape = "{trade.shape}", or leave the shape out')
-    return trade.along, trade.across
+    return section(trade.shape, *(trade.along, trade.across)[: len(SHAPES[trade.shape].keys)])
 
 
 def _bore(post: Table) -> Literal["along", "square"] | None:
@@ -129,7 +124,7 @@ def _fixed(post: Table) -> tuple[str, ...]:
 
 def _check_kind(post: Table, kind: PostKind) -> None:
     """What one post's own sizes show to be impossible."""
-    if not post.fine("shape", "size", *SIZE_KEYS):
+    if not post.fine("shape", "size", *size_names()):
         return
     least = min(kind.along, kind.across)
     inside = least - 2 * (kind.wall or 0.0)
@@ -142,8 +137,9 @@ def _check_kind(post: Table, kind: PostKind) -> None:
     elif kind.core is not None and kind.core > inside + 1e-6:
         found = f"found {shown(post.raw('core'))} in a sleeve that is {size(inside, post.unit)} wide inside"
         post.problem("core", found, "write a core that goes into the sleeve")
-    if post.fine("radius") and (kind.radius > least / 2 or (kind.radius and kind.shape == "round")):
-        remedy = "leave it out" if kind.shape == "round" else "write one under half the post's width"
+    rolled = isinstance(kind.section.outline, Circle)
+    if post.fine("radius") and (kind.radius > least / 2 or (kind.radius and rolled)):
+        remedy = "leave it out" if rolled else "write one under half the post's width"
         post.problem("radius", f"found {shown(post.raw('radius'))}", remedy)
     if post.fine("grommet") and kind.grommet is not None and kind.grommet > least / 2:
         post.problem("grommet", f"found {shown(post.raw('grommet'))}", "write one under half the post's width")

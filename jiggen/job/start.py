@@ -85,7 +85,7 @@ line = "slim"  # the cables pass through
 end = "stout"  # the cables end; corners too, unless corner = says otherwise
 
 [post.slim]
-shape = "square"  # square: width. rectangular: along, across. round: diameter
+shape = "square"  # square or octagon: width. rectangular: along, across. round: diameter
 width = "<LINE>"  # measured, not the lumber yard's name; or size = "4x4"
 material = "western red cedar"
 

@@ -55,7 +55,7 @@ def _group(job: Job, number: int, members: list[Unit]) -> Group:
 def _discrete(post: Post, faces: tuple[PostFace, ...]) -> Hashable:
     """What must agree to the letter before numbers are compared."""
     kind = post.kind
-    profile = (kind.shape, round(kind.along, 1), round(kind.across, 1), kind.wall, kind.radius)
+    profile = (kind.shape, *(round(size, 1) for size in kind.section.sizes), kind.wall, kind.radius)
     return (profile if len(faces) > 1 else kind.shape, *(_discrete_face(post, faces[0], face) for face in faces))
 
 

@@ -185,7 +185,7 @@ def depth_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
         if post.kind.material.kind == "metal" and post.kind.core is None:
             continue
         for face in post.faces:
-            deep = post.kind.along if abs(face.frame.normal.dot(post.prism.along)) > 0.5 else post.kind.across
+            deep = post.prism.depth(face.frame.normal)
             long = [m for m in face.marks if m.purpose in ("screw", "bracket") and m.depth > deep - 1e-9]
             if long:
                 yield Problem(

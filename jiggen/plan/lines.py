@@ -78,9 +78,7 @@ def lay_out(job: Job) -> Layout:
             Vector(0, 0, 0),
             UP,
             heading_vector(turned[post]),
-            kinds[post].along,
-            kinds[post].across,
-            kinds[post].shape == "round",
+            kinds[post].section.outline,
         )
         for post in members
     }
@@ -152,8 +150,7 @@ def _bars(job: Job, run: Run, line: RunLine, stands: Mapping[str, Stand]) -> dic
             at = line.origin.plus(line.level.times(x))
             base = Vector(at.x, at.y, z)
             name = f"{one}-{other}" + (f"/{number + 1}" if number else "")
-            shape = kind.shape == "round"
-            prism = Prism(base, UP, line.level, kind.along, kind.across, shape)
+            prism = Prism(base, UP, line.level, kind.section.outline)
             found[name] = Stand(name, kind, "spacer", base, line.heading, prism, (line.id,), 0.0, (one, other))
     return found
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan2, cos, hypot, sin, sqrt
+from math import asin, atan2, cos, isfinite, pi, sin, sqrt
 
 from jiggen.geometry import Line, Plane, Point, Vector
+from jiggen.shapes.outline import Circle, Outline
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,72 +78,78 @@ class Face:
 class Prism:
     """A post's outside: ``base`` on its axis at the walking surface, ``axis`` up, ``along`` level and square to it.
 
-    ``size_along``, ``size_across``: mm (the diameter on a round post).
+    ``outline``: of the post cut square to its axis, x along it, y to its left.
     """
 
     base: Vector
     axis: Vector
     along: Vector
-    size_along: float
-    size_across: float
-    round: bool = False
+    outline: Outline
+
+    @property
+    def left(self) -> Vector:
+        return self.axis.cross(self.along)
+
+    @property
+    def round(self) -> bool:
+        return isinstance(self.outline, Circle)
+
+    @property
+    def size_along(self) -> float:
+        """Outside size along the post (the diameter of a round one), mm."""
+        return self.depth(self.along)
+
+    @property
+    def size_across(self) -> float:
+        return self.depth(self.left)
 
     def face_toward(self, direction: Vector, inside: Vector) -> Face:
         """The face that looks nearest to ``direction``; between two that tie, the one nearer to ``inside``."""
-        if self.round:
+        if isinstance(self.outline, Circle):
             level = direction.minus(self.axis.times(direction.dot(self.axis))).unit()
-            return self._face(level, self.size_along / 2.0, 3.141592653589793 * self.size_along / 2.0)
+            r = self.outline.radius
+            return Face(self.base.plus(level.times(r)), level, self.axis.cross(level), self.axis, pi * r, r)
         faces = self.faces()
         best = max(face.normal.dot(direction) for face in faces)
         tied = [face for face in faces if face.normal.dot(direction) > best - 1e-9]
         return max(tied, key=lambda face: face.normal.dot(inside))
 
     def faces(self) -> tuple[Face, ...]:
-        """The four flat sides: forward along the run, left, back, right."""
-        left = self.axis.cross(self.along)
-        forward, side = (self.size_along / 2.0, self.size_across), (self.size_across / 2.0, self.size_along)
-        return (
-            self._face(self.along, *forward),
-            self._face(left, *side),
-            self._face(self.along.times(-1.0), *forward),
-            self._face(left.times(-1.0), *side),
-        )
-
-    def _face(self, normal: Vector, out: float, width: float) -> Face:
-        radius = out if self.round else 0.0
-        return Face(self.base.plus(normal.times(out)), normal, self.axis.cross(normal), self.axis, width, radius)
+        """The flat sides, counter-clockwise seen from above: of a square post forward along the run, left, back, right."""
+        found = []
+        for side in self.outline.sides:
+            normal, middle = self._world(side.normal), self._world(side.middle)
+            found.append(Face(self.base.plus(middle), normal, self.axis.cross(normal), self.axis, side.width))
+        return tuple(found)
 
     def half_extent(self, direction: Vector) -> float:
         """Level distance from the axis to the outside along the level unit vector ``direction``, upright post."""
-        if self.round:
-            return self.size_along / 2.0
-        forward = abs(direction.dot(self.along))
-        side = abs(direction.dot(self.axis.cross(self.along)))
-        return min(
-            self.size_along / 2.0 / forward if forward > 1e-12 else float("inf"),
-            self.size_across / 2.0 / side if side > 1e-12 else float("inf"),
-        )
+        return self.outline.reach(self._local(direction))
+
+    def depth(self, direction: Vector) -> float:
+        """How thick the post is along a unit vector square to its axis, as seen square to that; mm."""
+        way = self._local(direction)
+        return self.outline.support(way) + self.outline.support(Point(-way.x, -way.y))
+
+    def half_across(self, direction: Vector) -> float:
+        """The farther of what stands out to both sides of the axis along ``direction``, mm."""
+        way = self._local(direction)
+        return max(self.outline.support(way), self.outline.support(Point(-way.x, -way.y)))
+
+    def corners(self) -> tuple[Vector, ...]:
+        """The outline in the world, around ``base``, counter-clockwise from above; a round one as a polygon."""
+        return tuple(self.base.plus(self._world(corner)) for corner in self.outline.drawn())
 
     def through(self, line: Line) -> tuple[Vector, Vector] | None:
         """Where ``line`` enters and leaves the post (as an endless prism), None where it misses it."""
-        local = (self.along, self.axis.cross(self.along))
-        start, step = line.point.minus(self.base), line.direction
-        p, d = [start.dot(axis) for axis in local], [step.dot(axis) for axis in local]
-        if self.round:
-            a, b = hypot(d[0], d[1]) ** 2, p[0] * d[0] + p[1] * d[1]
-            inside = b * b - a * (p[0] ** 2 + p[1] ** 2 - (self.size_along / 2.0) ** 2)
-            if a < 1e-18 or inside < 0.0:
-                return None
-            return line.at((-b - sqrt(inside)) / a), line.at((-b + sqrt(inside)) / a)
-        low, high = float("-inf"), float("inf")
-        for at, rate, half in zip(p, d, (self.size_along / 2.0, self.size_across / 2.0), strict=True):
-            if abs(rate) < 1e-12:
-                if abs(at) > half:
-                    return None
-                continue
-            first, second = sorted(((-half - at) / rate, (half - at) / rate))
-            low, high = max(low, first), min(high, second)
-        return (line.at(low), line.at(high)) if low <= high and low > float("-inf") else None
+        low, high = self.outline.crossing(self._local(line.point.minus(self.base)), self._local(line.direction))
+        return (line.at(low), line.at(high)) if low <= high and isfinite(low) else None
+
+    def _local(self, direction: Vector) -> Point:
+        return Point(direction.dot(self.along), direction.dot(self.left))
+
+    def _world(self, place: Point) -> Vector:
+        return self.along.times(place.x).plus(self.left.times(place.y))
 
 
 def arc_place(across: float, radius: float) -> float:

@@ -29,25 +29,15 @@ def strip(
     beyond = any(abs(mark.u) > face.frame.width / 2.0 for face in marked for mark in face.marks)
     if not wrapped or beyond or len({_index(stand, face.frame) for face in marked}) < 2:
         return list(faces), ()
-    sides = _way_round(stand, {_index(stand, face.frame) for face in marked}, deck)
+    names = _names(stand, deck)
     every = list(faces)
     ids: list[str] = []
-    for side in sides:
+    for side in _way_round(stand, {_index(stand, face.frame) for face in marked}, deck):
         here = [face for face in marked if _index(stand, face.frame) == side]
         if not here:
             frame = stand.prism.faces()[side]
-            name = (
-                "deck side"
-                if frame.normal.dot(deck) > 0.5
-                else "open side"
-                if frame.normal.dot(deck) < -0.5
-                else "side"
-            )
-            bare = next((face for face in faces if face.name == name), None)
-            if bare is None:
-                bare = bare_face(stand, name, frame, line, frame.normal)
-                every.append(bare)
-            here = [bare]
+            here = [bare_face(stand, names[side], frame, line, frame.normal)]
+            every.extend(here)
         ids.extend(face.id for face in here)
     return every, tuple(ids)
 
@@ -55,13 +45,23 @@ def strip(
 def _index(stand: Stand, frame: Face) -> int:
     """Which flat side of the prism a face is: 0 ahead, then counter-clockwise from above, to the right on paper."""
     sides = stand.prism.faces()
-    return max(range(4), key=lambda index: sides[index].normal.dot(frame.normal))
+    return max(range(len(sides)), key=lambda index: sides[index].normal.dot(frame.normal))
+
+
+def _names(stand: Stand, deck: Vector) -> list[str]:
+    """What each flat side is called where no cable does it: the deck side, the open side, and sides between them."""
+    sides = stand.prism.faces()
+    people, drop = (_index(stand, stand.prism.face_toward(way, way)) for way in (deck, deck.times(-1.0)))
+    between = [index for index in range(len(sides)) if index not in (people, drop)]
+    told = {index: "side" if number == 1 else f"side {number}" for number, index in enumerate(between, 1)}
+    return [told.get(index, "deck side" if index == people else "open side") for index in range(len(sides))]
 
 
 def _way_round(stand: Stand, wanted: set[int], deck: Vector) -> list[int]:
-    ways = [[(start + step) % 4 for step in range(count)] for count in range(2, 5) for start in range(4)]
-    fitting = [way for way in ways if wanted <= set(way)]
     sides = stand.prism.faces()
+    n = len(sides)
+    ways = [[(start + step) % n for step in range(count)] for count in range(2, n + 1) for start in range(n)]
+    fitting = [way for way in ways if wanted <= set(way)]
     return min(fitting, key=lambda way: (len(way), -sum(sides[index].normal.dot(deck) for index in way)))
 
 

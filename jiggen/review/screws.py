@@ -115,8 +115,7 @@ def _room(line: RunLine, post: Post) -> float:
     """Depth of wood, sleeve and gap counted, behind the face that the run's fitting sits on, mm."""
     kind = post.kind
     face = next((f for f in post.faces if any(m.run == line.id and m.purpose == "screw" for m in f.marks)), None)
-    along = face is None or abs(face.frame.normal.dot(post.prism.along)) > 0.5
-    deep = kind.along if along else kind.across
+    deep = post.prism.depth(face.frame.normal) if face else kind.along
     return deep if kind.core is None else (deep + kind.core) / 2.0
 
 

@@ -14,8 +14,11 @@ from jiggen.plan.lines import lay_out
 from jiggen.plan.loads import load, strung
 from jiggen.plan.model import Plan, RunLine
 from jiggen.review.openings import open_at_rest, opened, triangle
+from jiggen.shapes.known import section
 
-BAR = PostKind("a bar fixed at both ends", "rectangular", 1.0, 25.0, material("316 stainless"), fixed=("top", "bottom"))
+BAR = PostKind(
+    "a bar fixed at both ends", section("rectangular", 1.0, 25.0), material("316 stainless"), fixed=("top", "bottom")
+)
 
 
 What = Literal["openings", "triangle"]

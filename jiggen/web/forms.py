@@ -7,6 +7,7 @@ from typing import Any
 from jiggen.handbook import drills, papers, rules, strands, woods
 from jiggen.handbook.fittings import generic_brackets, generic_fittings
 from jiggen.handbook.posts import nominal_names
+from jiggen.shapes.known import SHAPES, size_names
 from jiggen.web.starts import STARTS
 
 Field = dict[str, Any]
@@ -26,6 +27,16 @@ def choice(key: str, label: str, choices: tuple[str, ...] | str, help: str = "")
 def of_kind(kind: str, field: Field) -> Field:
     """``field`` as another kind: "whole", "flag", "list" (with commas), "pairs" (with semicolons between)."""
     return {**field, "kind": kind}
+
+
+def _size_fields() -> tuple[Field, ...]:
+    """A field for every size that some shape of post is given by."""
+    found = []
+    for key, name in size_names().items():
+        shapes = ", ".join(shape for shape, value in SHAPES.items() if key in value.keys)
+        help = f"{shapes}; measured, not the lumber yard's name"
+        found.append(text(key, name.capitalize(), "3 1/2 in", "89 mm", help))
+    return tuple(found)
 
 
 GUARD = (
@@ -86,11 +97,8 @@ FORMS: dict[str, tuple[Field, ...]] = {
         choice("transition", "Where level meets raked", "kinds", "empty: as corner posts"),
     ),
     "post": (
-        choice("shape", "Shape", ("square", "rectangular", "round")),
-        text("width", "Width", "3 1/2 in", "89 mm", "square; measured, not the lumber yard's name"),
-        text("along", "Size along the run", "3 1/2 in", "89 mm", "rectangular"),
-        text("across", "Size across the run", "5 1/2 in", "140 mm", "rectangular"),
-        text("diameter", "Diameter", "2 in", "48 mm", "round"),
+        choice("shape", "Shape", tuple(SHAPES)),
+        *_size_fields(),
         text("size", "Or its trade size", "4x4", "", "instead of measured sizes"),
         text("material", "Material", "western red cedar"),
         text("wall", "Wall", "", "", "of a hollow post or a sleeve; empty: solid"),
@@ -204,6 +212,7 @@ def about() -> dict[str, Any]:
             "brackets": list(generic_brackets()),
             "woods": list(woods.material_names()),
             "sizes": list(nominal_names()),
+            "shapes": {name: list(shape.keys) for name, shape in SHAPES.items()},
         },
         "generic": {"fitting": dict(generic_fittings()), "bracket": dict(generic_brackets())},
         "starts": dict(STARTS),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import pi
+from math import cos, pi, sin
 from typing import Any
 
 import numpy as np
@@ -12,9 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jobs_made import Keys, between, plan, ramp, run, stair
 
-from jiggen.geometry import UP, Line, Vector, heading_vector
+from jiggen.geometry import UP, Line, Point, Vector, heading_vector
 from jiggen.plan.model import Plan
 from jiggen.plan.prism import Prism
+from jiggen.shapes.known import section
+from jiggen.shapes.outline import Polygon
 
 trimesh = pytest.importorskip("trimesh")
 shapely = pytest.importorskip("shapely")
@@ -70,7 +72,8 @@ def posts(draw: Any) -> Prism:
     is_round = draw(st.booleans())
     size = draw(between(6, 610))
     base = Vector(*(draw(between(-5000, 5000)) for _ in range(3)))
-    return Prism(base, axis, along, size, size if is_round else draw(between(6, 610)), is_round)
+    cut = section("round", size) if is_round else section("rectangular", size, draw(between(6, 610)))
+    return Prism(base, axis, along, cut.outline)
 
 
 @st.composite
@@ -191,3 +194,30 @@ def test_marks_of_a_plan(shape: Keys, turned: float, ground: Keys, lean: list[fl
         as_built={"2": {"lean": lean}, "3": {"lean": end_lean}},
     )
     assert library_marks(made) == 8
+
+
+@st.composite
+def outlines(draw: Any) -> Polygon:
+    """Corners of a convex outline: on an ellipse, at turns of at least 0.2 rad, the axis inside."""
+    a, b = draw(between(10, 300)), draw(between(10, 300))
+    count = draw(st.integers(3, 9))
+    turns = [2.0 * pi / count * (k + draw(between(-0.3, 0.3))) for k in range(count)]
+    return Polygon(tuple(Point(a * cos(turn), b * sin(turn)) for turn in turns))
+
+
+@MANY
+@given(outline=outlines(), heading=between(-pi, pi), off=between(-350, 350))
+def test_any_convex_outline_is_crossed_where_shapely_says(outline: Polygon, heading: float, off: float) -> None:
+    way = Point(cos(heading), sin(heading))
+    start = Point(-off * way.y, off * way.x)
+    far = 1e4
+    ends = [(start.x + far * s * way.x, start.y + far * s * way.y) for s in (-1, 1)]
+    chord = shapely.Polygon(outline.corners).intersection(shapely.LineString(ends))
+    low, high = outline.crossing(start, way)
+    if chord.is_empty or chord.length < GRAZES:
+        assert high - low < 2 * GRAZES
+        return
+    wanted = sorted((x - start.x) * way.x + (y - start.y) * way.y for x, y in chord.coords)
+    assert (low, high) == pytest.approx(tuple(wanted), abs=WITHIN)
+    reach = max(x * way.x + y * way.y for x, y in outline.corners)
+    assert outline.support(way) == pytest.approx(reach, abs=WITHIN)

@@ -129,8 +129,7 @@ def site(plan: Plan, group: Group, face: PostFace, wish: JigWish, faces: tuple[s
     guides = tuple(g for m in sorted(marks, key=lambda m: (-m.v, m.u)) for g in _guides(m, face, seat, wish))
     frame, prism = face.frame, post.prism
     radius = frame.radius
-    along = abs(frame.normal.dot(prism.along)) > 0.7
-    depth = prism.size_along if along or radius else prism.size_across
+    depth = prism.depth(frame.normal)
     facing = face.name.startswith("toward ") and hidden
     brackets = tuple(o for o in face.outlines if o.purpose == "bracket" and hidden)
     raked = [g for g in guides if g.raked]
@@ -142,7 +141,7 @@ def site(plan: Plan, group: Group, face: PostFace, wish: JigWish, faces: tuple[s
         post,
         wish,
         guides,
-        radius or frame.width / 2.0,
+        prism.half_across(frame.right),
         depth,
         radius,
         _underside(face, line),

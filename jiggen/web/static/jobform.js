@@ -47,15 +47,14 @@ function postsPart(forms) {
   ];
 }
 
-const SIZES = { square: ["width"], rectangular: ["along", "across"], round: ["diameter"] };
-
 function fits(table, spec) {
   if (table !== "post") return () => true;
-  const sizes = ["width", "along", "across", "diameter"];
+  const shapes = store.about.choices.shapes;
+  const sizes = Object.values(shapes).flat();
   return (name) => {
     if (!sizes.includes(spec.key)) return true;
     const kind = at([table, name]) || {};
-    return spec.key in kind || (SIZES[kind.shape || "square"] || []).includes(spec.key);
+    return spec.key in kind || (shapes[kind.shape || "square"] || []).includes(spec.key);
   };
 }
 
