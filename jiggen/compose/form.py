@@ -354,7 +354,7 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
     _sketch(pen, 30.0, top - 29.5)
     rule = plan.job.rules.stair if plan else None
     told = [
-        "The job file takes one rise and one going: the mean of what is found. Write every one of them down first.",
+        "Write them into the job as two lists, rises and goings, lowest step first; leave rise and going out.",
         "First and last behind nosing: level, from the post's centre to the nosing next downhill; negative on the floor below.",
     ]
     if rule:
@@ -370,8 +370,8 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
         Ask("first post behind nosing", f"{key}.first_behind_nosing"),
         Ask("last post behind nosing", f"{key}.last_behind_nosing"),
         Ask("overhang of the nosings", f"{key}.overhang"),
-        *(Ask(f"rise {number}", f"{key}.rise") for number in range(1, row.steps + 1)),
-        *(Ask(f"going {number}", f"{key}.going") for number in range(1, row.steps)),
+        *(Ask(f"rise {number}", f"{key}.rises[{number - 1}]") for number in range(1, row.steps + 1)),
+        *(Ask(f"going {number}", f"{key}.goings[{number - 1}]") for number in range(1, row.steps)),
     ]
     _grid(book, asks)
 

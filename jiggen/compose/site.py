@@ -12,7 +12,7 @@ from jiggen.drawing.scene import Drawing
 from jiggen.job.model import Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
-from jiggen.plan.spacing import triangle_circle
+from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
 from jiggen.units import mm_text
@@ -181,11 +181,7 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str
     name = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
     lift = _lift(plan, line) if line.closes == "cable" else 0.0
     if isinstance(line.ground, Stair):
-        step = line.ground
-        rest, loaded = (
-            triangle_circle(step.rise, step.going, step.overhang, gap)
-            for gap in (line.gap, line.gap + lift / line.cosine)
-        )
+        rest, loaded = (worst_circle(line.ground, gap) for gap in (line.gap, line.gap + lift / line.cosine))
         sphere, clause = rules.sphere_at(0.0, True)
         sphere, clause = rules.triangle or sphere, rules.triangle_clause or clause
         yield (

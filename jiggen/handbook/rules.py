@@ -62,6 +62,15 @@ class StairRule:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenRiser:
+    """No sphere of ``sphere`` mm passes between two treads, where the fall is over ``over`` mm."""
+
+    sphere: float
+    over: float
+    clause: str
+
+
+@dataclass(frozen=True, slots=True)
 class TensionRow:
     """Required tension by clear span for one wire and spacing: (span mm, N), None where it is not allowed."""
 
@@ -93,6 +102,7 @@ class RuleSet:
     load_published: bool
     notes: tuple[str, ...]
     source: str
+    open_riser: OpenRiser | None = None
 
     def sphere_at(self, height: float, stair: bool) -> tuple[float, str]:
         """Sphere in mm and clause for an opening ``height`` mm over the reference line.
@@ -212,7 +222,12 @@ def _shipped(name: str, data: Mapping[str, Any]) -> RuleSet:
         load_published=data["load_published"],
         notes=tuple(data["notes"]),
         source=data["source"],
+        open_riser=_open_riser(data["open_riser"]) if "open_riser" in data else None,
     )
+
+
+def _open_riser(row: Mapping[str, Any]) -> OpenRiser:
+    return OpenRiser(length(row["sphere"]), _optional(row, "over") or 0.0, row["clause"])
 
 
 def _optional(row: Mapping[str, Any], key: str) -> float | None:

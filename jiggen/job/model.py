@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -75,7 +75,9 @@ class Guard:
 @dataclass(frozen=True, slots=True)
 class Stair:
     """A stair under a run. ``first_behind``, ``last_behind``: level distance from the post's centre to the
-    nosing next downhill of it; negative: the post stands on the level below the last riser."""
+    nosing next downhill of it; negative: the post stands on the level below the last riser. ``rises``, ``goings``: every
+    one of the flight as taped, from the bottom up, () where they were not; ``rise`` and ``going`` are then their mean unless
+    the job says both. ``riser_opening``: clear from a tread up to the next one, of open ``risers``."""
 
     rise: float
     going: float
@@ -84,6 +86,16 @@ class Stair:
     up: bool
     first_behind: float
     last_behind: float | None = None
+    rises: tuple[float, ...] = ()
+    goings: tuple[float, ...] = ()
+    risers: Literal["closed", "open"] = "closed"
+    riser_opening: float | None = None
+
+    def extremes(self) -> Iterator[tuple[float, float]]:
+        """The largest and the least rise, each with the longest and the shortest going, mm: the worst step is among them."""
+        for rise in {max(self.rises, default=self.rise), min(self.rises, default=self.rise)}:
+            for going in {max(self.goings, default=self.going), min(self.goings, default=self.going)}:
+                yield rise, going
 
 
 @dataclass(frozen=True, slots=True)

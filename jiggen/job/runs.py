@@ -10,6 +10,7 @@ from jiggen.geometry import Vector
 from jiggen.job import guards, ranges
 from jiggen.job.model import Ramp, Run, Spacers, Stair
 from jiggen.job.posts import read_wires
+from jiggen.job.stairs import read_stair
 from jiggen.job.tables import Table
 from jiggen.job.wording import printable, quoted, shown
 
@@ -132,28 +133,11 @@ def _ground(run: Table) -> Stair | Ramp | None:
     stair, ramp = run.table("stair"), run.table("ramp")
     if stair and ramp:
         run.problem("ramp", "found it beside a stair", "write one of the two")
-    found = _stair(stair) if stair else None
+    found = read_stair(stair) if stair else None
     sloped = _ramp(ramp) if ramp else None
     if not stair and not ramp and run.has("slope"):
         run.problem("slope", "found lengths along the rake on a level run", "write spans, or a stair or ramp")
     return found or sloped
-
-
-def _stair(stair: Table) -> Stair:
-    value = Stair(
-        rise=stair.amount("rise", ranges.RISE),
-        going=stair.amount("going", ranges.GOING),
-        overhang=stair.amount("overhang", ranges.OVERHANG),
-        overhang_given=stair.has("overhang"),
-        up=stair.choice("goes", ("up", "down")) == "up",
-        first_behind=stair.amount("first_behind_nosing", ranges.FIRST_BEHIND),
-        last_behind=stair.maybe("last_behind_nosing", ranges.LAST_BEHIND),
-    )
-    if stair.fine("overhang", "going") and value.overhang >= value.going:
-        remedy = "write how far a nosing stands out over the riser below it"
-        stair.problem("overhang", f"found {shown(stair.raw('overhang'))}, the whole going", remedy)
-    stair.done()
-    return value
 
 
 def _ramp(ramp: Table) -> Ramp:

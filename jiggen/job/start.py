@@ -139,6 +139,7 @@ spans = <STEPS>
 bottom_gap = "<LOWEST>"  # over the line through the nosings
 finish = "tensioner"
 
+# Steps taped one by one: rises = [...] and goings = [...], lowest first, instead of rise and going.
 [run.stair]  # of the run above; or [run.ramp] with slope = "1 in 12" and goes
 rise = "<RISE>"  # height of one step
 going = "<GOING>"  # its level depth, nosing to nosing

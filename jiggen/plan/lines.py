@@ -369,12 +369,16 @@ def _bottom_gap(
         return max(0.0, min(RAIL_GAP, most))
     gap = most - lowest_cable_lift(job, run, line, kinds, prisms) / line.cosine
     if gap < LEAST_GAP:
+        up = floor_to(min(highest_member(stair, sphere) - EPSILON, RAIL_GAP), 0.1)
+        rail = (
+            f"give this run a bottom rail at most {length(job, up)} over the nosing line: it does not lift under load"
+        )
         problems.append(
             Problem(
                 "check",
                 where,
                 f"the triangle at each step leaves the lowest cable {length(job, max(gap, 0.0))} over the nosing line",
-                "give this run a bottom rail, which does not lift under load",
+                rail if up > 0.0 else "close the triangle with a board or a string at each step: no lowest member does",
                 job.rules.triangle_clause,
             )
         )

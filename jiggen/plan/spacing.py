@@ -174,6 +174,13 @@ def triangle_circle(rise: float, going: float, overhang: float, height: float) -
 
 
 def highest_member(stair: Stair, sphere: float) -> float:
-    """The height over the nosing line at which the triangle's circle equals ``sphere``, vertical, mm."""
-    unit = stair.going + stair.rise - hypot(stair.going, stair.rise)
-    return stair.rise * (sphere / unit - 1.0 - stair.overhang / stair.going)
+    """The height over the nosing line at which the worst step's circle equals ``sphere``, vertical, mm."""
+    return min(
+        rise * (sphere / (going + rise - hypot(going, rise)) - 1.0 - stair.overhang / going)
+        for rise, going in stair.extremes()
+    )
+
+
+def worst_circle(stair: Stair, height: float) -> float:
+    """Diameter of the largest circle in the triangle of any step, its lowest member ``height`` over the nosing line, mm."""
+    return max(triangle_circle(rise, going, stair.overhang, height) for rise, going in stair.extremes())

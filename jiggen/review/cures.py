@@ -275,21 +275,3 @@ def _nearer(plan: Plan, line: RunLine) -> str:
     return (
         f"shorten the spans: stand posts so that no cable is free over more than {both(plan, finely_down(plan, free))}"
     )
-
-
-def pulled_or_lowered(plan: Plan, line: RunLine) -> Remedy:
-    """What keeps the triangle at each step shut under its lifted lowest cable: a height, a pull, bars or a bottom rail."""
-    step = triangle(plan, line)
-    assert step and isinstance(line.ground, Stair)
-    most = highest_member(line.ground, step.sphere) - EPSILON
-    down = finely_down(plan, most - step.lift)
-    found: list[Cure | str] = []
-    change = Change({"bottom_gap": down})
-    if down > 0.0 and shut(plan, line, change, "triangle"):
-        found.append(
-            cure(plan, line, f"bring the lowest cable down to {both(plan, down)} over the nosing line", change)
-        )
-    found += [one for one in (pulled(plan, line, "triangle"), barred(plan, line, "triangle")) if one]
-    if most > 0.0:
-        found.append(f"give this run a bottom rail {both(plan, finely_down(plan, most))} over the nosing line at most")
-    return remedy(found)

@@ -13,10 +13,11 @@ from jiggen.mechanics.stretch import travel_needed
 from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Level, Problem
-from jiggen.review.cures import cures_under_load, pull_for, pulled_or_lowered
+from jiggen.review.cures import cures_under_load, pull_for
 from jiggen.review.openings import opened, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
+from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, told_down, told_up
 from jiggen.review.written import cure
 from jiggen.units import mm_text
@@ -68,7 +69,7 @@ def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     step = triangle(plan, line)
     if step is None or not step.opened:
         return
-    helps = pulled_or_lowered(plan, line)
+    helps = triangle_cures(plan, line, step)
     yield Problem(
         _level(plan),
         f"run {line.id}",

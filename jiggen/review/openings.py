@@ -9,7 +9,7 @@ from jiggen.job.model import Stair
 from jiggen.mechanics.opening import opens_at, tension_to_stay
 from jiggen.plan.loads import Strung, bent, places_of, spheres
 from jiggen.plan.model import Plan, RunLine
-from jiggen.plan.spacing import triangle_circle
+from jiggen.plan.spacing import worst_circle
 from jiggen.review.words import EPSILON
 
 
@@ -128,5 +128,5 @@ def triangle(plan: Plan, line: RunLine) -> Triangle | None:
     held, lift = loaded.strung, 0.0
     if line.closes == "cable":
         lift = (bent(held, held.bottom, held.slackest, loaded.force) + held.play / 2.0) / cos(line.rake)
-    rest, up = (triangle_circle(stair.rise, stair.going, stair.overhang, line.gap + more) for more in (0.0, lift))
+    rest, up = (worst_circle(stair, line.gap + more) for more in (0.0, lift))
     return Triangle(rest, up, lift, sphere, clause)

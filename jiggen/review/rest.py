@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from math import cos, hypot, sqrt
 
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
-from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure, Problem
-from jiggen.review.cures import cure_at_rest, left_out, lowered
+from jiggen.review.cures import cure_at_rest, lowered
 from jiggen.review.openings import Opening, open_at_rest, triangle
-from jiggen.review.trial import Change, shut_at_rest, tried
+from jiggen.review.steps import steps
+from jiggen.review.trial import Change, tried
+from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, both, finely_down, finely_up
 from jiggen.review.written import Remedy, cure, remedy
 
@@ -23,7 +24,7 @@ def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
     yield from _walls(plan, line)
     yield from _as_built(plan, line)
     if isinstance(line.ground, Stair):
-        yield from _stair(plan, line, line.ground)
+        yield from steps(plan, line, line.ground)
         yield from _landing(plan, line, line.ground)
 
 
@@ -52,7 +53,7 @@ def _bottom(plan: Plan, line: RunLine) -> Iterator[Problem]:
     if line.closes == "deck":
         return
     if isinstance(line.ground, Stair):
-        yield from _step(plan, line, line.ground)
+        yield from _step(plan, line)
         return
     under = [opening for opening in open_at_rest(plan, line) if not opening.number]
     for opening in under:
@@ -89,26 +90,22 @@ def _rail_down(plan: Plan, line: RunLine, sphere: float) -> Remedy:
     )
 
 
-def _down(plan: Plan, line: RunLine, words: str, most: float, more: Iterable[str] = ()) -> Cure | str:
-    """A lowest member ``most`` mm up as a cure, its words alone where another opening then shows; ``more``: left out."""
-    change = Change({"bottom_gap": most, **dict.fromkeys(more)})
+def _down(plan: Plan, line: RunLine, words: str, most: float) -> Cure | str:
+    """A lowest member ``most`` mm up as a cure, its words alone where another opening then shows."""
+    change = Change({"bottom_gap": most})
     new = tried(plan, line, change)
     if new is None or (open_at_rest(*new) and not open_at_rest(plan, line)):
         return words
     return cure(plan, line, words, change)
 
 
-def _step(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
+def _step(plan: Plan, line: RunLine) -> Iterator[Problem]:
     """The triangle of tread, riser and lowest member at rest."""
     found = triangle(plan, line)
     if found is None or not found.open_at_rest:
         return
     what = "bottom rail" if line.closes == "bottom rail" else "lowest cable"
-    most = finely_down(plan, highest_member(stair, found.sphere) - EPSILON)
-    helps = remedy(
-        [_lower(plan, line, what, most)] if most > 0.0 else [],
-        "close the triangle at each step, with a string, a riser or a rail under the nosing line",
-    )
+    helps = triangle_cures(plan, line, found)
     yield Problem(
         "stop",
         f"run {line.id}",
@@ -118,19 +115,6 @@ def _step(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         found.clause or plan.job.rules.sphere_at(0.0, True)[1],
         helps.cures,
     )
-
-
-def _lower(plan: Plan, line: RunLine, what: str, most: float) -> Cure | str:
-    """A lowest member brought down to ``most`` over the nosing line, with keys left out that fix where it is."""
-    guard, words = line.guard, f"bring the {what} down to {both(plan, most)} over the nosing line"
-    if line.closes != "cable" or guard.spacing is None:
-        return _down(plan, line, words, most)
-    if shut_at_rest(plan, line, Change({"bottom_gap": most, "count": None}), "triangle"):
-        return _down(plan, line, words if guard.count is None else f"{words}, and leave count out", most, ["count"])
-    given = [name for name in ("first", "count", "spacing") if getattr(guard, name) is not None]
-    if shut_at_rest(plan, line, Change({"bottom_gap": most, **dict.fromkeys(given)}), "triangle"):
-        return _down(plan, line, f"{words}, and {left_out(given)}", most, given)
-    return words
 
 
 def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
@@ -162,42 +146,6 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 f"fit a separate handrail, or lower the top to {both(plan, finely_down(plan, rule.most))}",
                 rule.clause,
             )
-
-
-def _stair(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
-    rule = plan.job.rules.stair
-    if rule and stair.rise > rule.riser_most + EPSILON:
-        yield Problem(
-            "check",
-            f"run {line.id}",
-            f"the rise is {both(plan, stair.rise)}, {both(plan, rule.riser_most)} is the most",
-            "have the stair looked at before the guard is made",
-            rule.clause,
-        )
-    if rule and stair.going < rule.tread_least - EPSILON:
-        yield Problem(
-            "check",
-            f"run {line.id}",
-            f"the going is {both(plan, stair.going)}, {both(plan, rule.tread_least)} is the least",
-            "have the stair looked at before the guard is made",
-            rule.clause,
-        )
-    if rule:
-        yield Problem(
-            "note",
-            f"run {line.id}",
-            f"every step of the flight is taken to rise {both(plan, stair.rise)} on {both(plan, stair.going)}; "
-            f"they may differ by {both(plan, rule.spread_most)} at most",
-            "measure each of them",
-            rule.clause,
-        )
-    if not stair.overhang_given:
-        yield Problem(
-            "note",
-            f"run {line.id}",
-            f"the nosing's overhang is taken as {both(plan, stair.overhang)}",
-            "measure it and write overhang in the stair's table",
-        )
 
 
 def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:

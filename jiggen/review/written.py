@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jiggen.handbook.fittings import generic_fittings
+from jiggen.job.model import Rail
 from jiggen.job.wording import joined
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure
@@ -98,7 +99,7 @@ def _guard(plan: Plan, index: int, wanted: Mapping[str, Any]) -> Keys:
     keys = {run_path(plan, index, key): "" for key, value in wanted.items() if value is None and key in runs[index]}
     for key, value in wanted.items():
         if value is not None:
-            keys[run_path(plan, index, key)] = str(value) if isinstance(value, int) else said(length_text(plan, value))
+            keys[run_path(plan, index, key)] = _value(plan, value)
     for key, other in OTHER.items():  # what it took from [guard] and would no longer
         if key in own and other not in own and other not in wanted and _takes(runs[index], guard, other):
             keys[run_path(plan, index, other)] = said(guard[other])
@@ -107,6 +108,13 @@ def _guard(plan: Plan, index: int, wanted: Mapping[str, Any]) -> Keys:
         if value is None and key in guard and OTHER.get(key, "") not in own:
             keys |= _not_for_all(plan, index, key)
     return keys
+
+
+def _value(plan: Plan, value: float | Rail) -> str:
+    """A guard's value as the job has it: a count, a length, a bottom rail."""
+    if isinstance(value, Rail):
+        return said({"depth": length_text(plan, value.depth)})
+    return str(value) if isinstance(value, int) else said(length_text(plan, value))
 
 
 def _takes(run: Mapping[str, Any], guard: Mapping[str, Any], key: str) -> bool:
