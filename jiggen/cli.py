@@ -17,7 +17,7 @@ import click
 from jiggen.cli_printer import loaded, printer
 from jiggen.cli_scan import scan_check
 from jiggen.cli_serve import serve
-from jiggen.packetfolder import others, write_packet
+from jiggen.packetfolder import fresh_packet, others
 from jiggen.problems import JobError, Problem, StopError
 
 if TYPE_CHECKING:
@@ -239,31 +239,29 @@ def _names(text: str | None) -> tuple[str, ...]:
 
 
 def _make(job: Job, folder: Path, options: Options) -> None:
-    from jiggen.build import ReadBackError, build
+    from jiggen.build import ReadBackError, write
 
     _refuse_foreign(folder)
     try:
-        with _job_errors(), _progress() as tell:
-            packet = build(job, options, tell)
+        with _job_errors(), _writing(folder), fresh_packet(folder) as fresh, _progress() as tell:
+            packet = write(job, fresh, options, tell)
     except ReadBackError as error:
         _fail(error.problems, NOT_WRITTEN)
-    with _writing(folder):
-        write_packet(folder, packet.files)
     _tell(packet.survey.problems)
     _summary(folder, packet)
 
 
 def _summary(folder: Path, packet: Packet) -> None:
     found = packet.survey
-    count = sum(drawn.tiled.count for drawn in (*found.samples, *found.sheets))
+    count = sum(drawn.count for drawn in (*found.samples, *found.sheets))
     worst = max((d.off for d in packet.deviations if d.off is not None), default=0.0)
     click.echo(
-        f"{folder}: {len(packet.files)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}"
+        f"{folder}: {len(packet.names)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}"
     )
     click.echo(f"read back: {len(packet.deviations)} marks, the worst {worst:.4f} mm off (0.02 is allowed)")
     for note in packet.notes:
         click.echo(note, err=True)
-    if "packet.pdf" in packet.files:
+    if "packet.pdf" in packet.names:
         click.echo(f"print {folder / 'packet.pdf'} at 100 %, then check the rulers on every page")
 
 

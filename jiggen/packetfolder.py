@@ -1,6 +1,6 @@
-"""A packet's names and bytes turned into its folder on the disk: the whole of it, or nothing of it.
+"""A packet's files, one after another, turned into its folder on the disk: the whole of it, or nothing of it.
 
-The files are written into a folder beside it, which then takes its place in one step. What a process that was ended
+They are written into a folder beside it, which then takes its place in one step. What a process that was ended
 half-way left there is cleaned up by the next one; a folder that is still in use is known by its lock.
 """
 
@@ -14,6 +14,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import BinaryIO
 
 try:
     import fcntl
@@ -30,26 +31,76 @@ HERE = -100  # AT_FDCWD of Linux: a path counts from the working folder
 EXCHANGE = 2  # RENAME_EXCHANGE of Linux's renameat2(2)
 
 
-def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write every file (names with "/") beside ``folder``, then put the whole in its place.
+class Fresh:
+    """A packet's files on their way into a folder beside its own, which is made when the first of them comes."""
 
-    An earlier packet there stays until then and gives way at once. Raises OSError where it cannot be done;
-    the earlier packet is then untouched.
+    def __init__(self, folder: Path) -> None:
+        self.folder = Path(os.path.realpath(folder))
+        self._above = [above for above in self.folder.parents if not above.exists()]
+        self._place: Path | None = None
+        self._lock: int | None = None
+        self._open = contextlib.ExitStack()
+
+    def put(self, name: str, data: bytes) -> None:
+        """A whole file; ``name`` has "/" for folders."""
+        self._path(name).write_bytes(data)
+
+    def begin(self, name: str) -> BinaryIO:
+        """A new file to be written piece by piece, and to be read back."""
+        return self._open.enter_context(open(self._path(name), "w+b"))
+
+    def finish(self) -> None:
+        """The whole in its place; what was there gives way at once."""
+        place = self._begun()
+        self._open.close()
+        os.chmod(place, 0o755)
+        _put(place, self.folder)
+        self._above.clear()
+
+    def clear(self) -> None:
+        """Away with what is not in its place: half a packet, or the earlier one by now."""
+        with contextlib.suppress(OSError):  # what could not be written when it was closed
+            self._open.close()
+        if self._place is not None:
+            shutil.rmtree(self._place, ignore_errors=True)
+            _let_go(self._lock)
+        with contextlib.suppress(OSError):
+            for above in self._above:
+                above.rmdir()
+
+    def _begun(self) -> Path:
+        if self._place is None:
+            self.folder.parent.mkdir(parents=True, exist_ok=True)
+            clean_up(self.folder)
+            self._place, self._lock = _begun(self.folder, "new")
+        return self._place
+
+    def _path(self, name: str) -> Path:
+        path = self._begun() / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        return path
+
+
+@contextlib.contextmanager
+def fresh_packet(folder: Path) -> Iterator[Fresh]:
+    """Where the files of a packet go as they are made: a folder beside ``folder`` that takes its place at the end.
+
+    An earlier packet stays until then and gives way at once; where anything is raised before, it is untouched and
+    what was written is taken away. Raises OSError where it cannot be done.
     """
-    folder = Path(os.path.realpath(folder))
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    clean_up(folder)
-    fresh, lock = _begun(folder, "new")
+    fresh = Fresh(folder)
     try:
+        yield fresh
+        fresh.finish()
+    finally:
+        fresh.clear()
+
+
+def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write every file (names with "/") as ``fresh_packet`` does it."""
+    with fresh_packet(folder) as fresh:
         for name, data in files.items():
-            path = fresh / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(data)
-        os.chmod(fresh, 0o755)
-        _put(fresh, folder)
-    finally:  # an earlier packet lies there by now, or half of this one
-        shutil.rmtree(fresh, ignore_errors=True)
-        _let_go(lock)
+            fresh.put(name, data)
 
 
 def others(folder: Path) -> Iterator[str]:

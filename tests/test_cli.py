@@ -17,8 +17,9 @@ from packets import JOBS, packet
 from pypdf import PdfReader
 
 import jiggen.render.pdf
-from jiggen.cli import main, write_packet
+from jiggen.cli import main
 from jiggen.job.read import read_job
+from jiggen.packetfolder import write_packet
 from jiggen.sheets.extent import moved
 from jiggen.sheets.model import Page
 

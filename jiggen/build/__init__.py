@@ -1,10 +1,10 @@
-"""A Job turned into the whole packet as names and bytes, all in memory, each file read back before it counts."""
+"""A Job turned into the whole packet, file after file into a store or all in memory, each read back before it counts."""
 
 from __future__ import annotations
 
 from jiggen.build.marks import measure
-from jiggen.build.model import Drawn, Options, Packet, Progress, ReadBackError, Survey, options_from
-from jiggen.build.packet import build
+from jiggen.build.model import Drawn, Options, Packet, Progress, ReadBackError, Store, Survey, options_from
+from jiggen.build.packet import build, write
 from jiggen.build.pages import form_file, scale_file
 from jiggen.build.survey import survey
 from jiggen.plan.make import fingerprint
@@ -15,6 +15,7 @@ __all__ = [
     "Packet",
     "Progress",
     "ReadBackError",
+    "Store",
     "Survey",
     "build",
     "fingerprint",
@@ -23,4 +24,5 @@ __all__ = [
     "options_from",
     "scale_file",
     "survey",
+    "write",
 ]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from typing import TYPE_CHECKING, Any
+from io import BytesIO
+from typing import TYPE_CHECKING, Any, BinaryIO, Protocol
 
 from jiggen.plan.document import SheetSize, document
 from jiggen.plan.model import Group, Plan
@@ -78,14 +79,60 @@ def options_from(data: Mapping[str, Any]) -> Options:
     return made
 
 
+class Store(Protocol):
+    """Where the files of a packet go as they are made; a name has "/" for folders."""
+
+    def put(self, name: str, data: bytes) -> None:
+        """A whole file."""
+
+    def begin(self, name: str) -> BinaryIO:
+        """A new file to be written piece by piece, and to be read back; the store closes it."""
+
+
+class Memory:
+    """A store that keeps all files in memory, in the order in which they came."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, BytesIO] = {}
+
+    def put(self, name: str, data: bytes) -> None:
+        self._kept[name] = BytesIO(data)
+
+    def begin(self, name: str) -> BinaryIO:
+        return self._kept.setdefault(name, BytesIO())
+
+    @property
+    def files(self) -> dict[str, bytes]:
+        """Name and bytes of each file."""
+        return {name: file.getvalue() for name, file in self._kept.items()}
+
+
 @dataclass(frozen=True)
 class Drawn:
-    """One sheet drawn and cut into pages, with what it must show."""
+    """One sheet as it was drawn and cut into pages, with what it must show.
+
+    ``name``, ``width``, ``height``, ``count`` (of its pages) and ``warnings``: the sheet's. ``draw`` gives the sheet on
+    its pages; where a job has many sheets none is kept and each is drawn again when it is asked for.
+    """
 
     group: Group
-    sheet: Sheet
-    tiled: Tiled
     targets: tuple[Target, ...]
+    name: str
+    width: float
+    height: float
+    count: int
+    warnings: tuple[str, ...]
+    draw: Callable[[], Tiled]
+
+    @property
+    def tiled(self) -> Tiled:
+        """The sheet cut into pages."""
+        return self.draw()
+
+    @property
+    def sheet(self) -> Sheet:
+        """The sheet before it is cut."""
+        return self.draw().sheet
 
 
 @dataclass(frozen=True)
@@ -115,9 +162,7 @@ class Survey:
     @property
     def document(self) -> dict[str, Any]:
         """plan.json as plain data."""
-        sizes = [
-            SheetSize(d.group.id, d.sheet.drawing.width, d.sheet.drawing.height, d.tiled.count) for d in self.sheets
-        ]
+        sizes = [SheetSize(one.group.id, one.width, one.height, one.count) for one in self.sheets]
         return document(self.plan, sizes, self.problems)
 
     @property
@@ -131,9 +176,13 @@ class Survey:
 
 @dataclass(frozen=True)
 class Packet:
-    """A finished packet: file names (with folders, "/") and bytes, in a fixed order."""
+    """A finished packet: its files by name (with folders, "/") in a fixed order, what was read back, what is to be told.
+
+    ``files``: their bytes, none where they went to a store.
+    """
 
     survey: Survey
+    names: tuple[str, ...]
     files: Mapping[str, bytes]
     deviations: tuple[Deviation, ...]
     notes: tuple[str, ...] = field(default=())
@@ -142,6 +191,5 @@ class Packet:
 def sheet_words(drawn: Drawn) -> str:
     """One line on a sheet: "S1: 3 toward 2, 3 toward 4; 176 x 940 mm, 5 pages"."""
     faces = ", ".join(" ".join(face.rsplit("/", 1)) for face in drawn.group.faces)
-    size = drawn.sheet.drawing
-    count = drawn.tiled.count
-    return f"{drawn.group.id}: {faces}; {size.width:.0f} x {size.height:.0f} mm, {count} page{'s' * (count > 1)}"
+    pages = f"{drawn.count} page{'s' * (drawn.count > 1)}"
+    return f"{drawn.group.id}: {faces}; {drawn.width:.0f} x {drawn.height:.0f} mm, {pages}"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from jiggen.build.model import ALL, NONE, Drawn, Made, Options, Survey
 from jiggen.compose.bench import Room
@@ -18,8 +19,10 @@ from jiggen.review import review
 from jiggen.sheets.correction import foot_words
 from jiggen.sheets.model import Paper, Sheet
 from jiggen.sheets.paper import paper, usable
-from jiggen.sheets.tiling import pages
+from jiggen.sheets.tiling import Tiled, pages
 from jiggen.verify import targets
+
+KEPT = 40  # sheets: of a job with more none is kept, each is drawn again for its files
 
 
 def survey(job: Job, options: Options | None = None) -> Survey:
@@ -35,31 +38,63 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     if options.correction:
         foot = f"{foot_words(options.printer)}   {foot}"
     room = Room(*usable(chosen), job.sheet.overlap)
+    tiling = _Tiling(job, chosen, foot, len(groups) <= KEPT)
     sheets = tuple(
-        _drawn(job, group, [plan.face_by_id[f] for f in group.strip], template(plan, group, room), chosen, foot)
+        tiling.drawn(group, [plan.face_by_id[f] for f in group.strip], partial(template, plan, group, room))
         for group in groups
     )
-    samples = _samples(plan, room, chosen, foot) if options.whole else []
+    samples = _samples(plan, room, tiling) if options.whole else []
     made, found = _jigs(plan, groups, options)
-    warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.tiled.warnings]
+    warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.warnings]
     problems = (*plan.problems, *review(plan), *found, *warnings)
     return Survey(plan, problems, chosen, sheets, tuple(samples), options, foot, tuple(made))
 
 
-def _samples(plan: Plan, room: Room, chosen: Paper, foot: str) -> list[Drawn]:
+@dataclass(frozen=True)
+class _Tiling:
+    """How sheets are cut into pages. ``keep``: whether a sheet that was drawn is kept until it is asked for."""
+
+    job: Job
+    paper: Paper
+    foot: str
+    keep: bool
+
+    def drawn(self, group: Group, faces: Sequence[PostFace], sheet: Callable[[], Sheet]) -> Drawn:
+        made = self.tiled(sheet)
+        size = made.sheet.drawing
+        return Drawn(
+            group,
+            targets(group, faces),
+            made.sheet.name,
+            size.width,
+            size.height,
+            made.count,
+            made.warnings,
+            (lambda: made) if self.keep else partial(self.tiled, sheet),
+        )
+
+    def tiled(self, sheet: Callable[[], Sheet]) -> Tiled:
+        overlap = self.job.sheet.overlap
+        try:
+            return pages(sheet(), self.paper, overlap, self.foot)
+        except ValueError as error:
+            words = Problem("stop", "sheet.overlap", str(error), "use a larger paper or less overlap")
+            raise JobError([words]) from None
+
+
+def _samples(plan: Plan, room: Room, tiling: _Tiling) -> list[Drawn]:
     """The fittings, the practice sheet and the story poles."""
-    job = plan.job
     samples = []
     for sample in plan.samples:
-        made = (
-            fitting_sheet(plan, sample, room.width)
-            if sample.group.kind == "fitting"
-            else template(plan, sample.group, room, sample.face)
-        )
-        samples.append(_drawn(job, sample.group, [sample.face], made, chosen, foot))
+        sheet: Callable[[], Sheet]
+        if sample.group.kind == "fitting":
+            sheet = partial(fitting_sheet, plan, sample, room.width)
+        else:
+            sheet = partial(template, plan, sample.group, room, sample.face)
+        samples.append(tiling.drawn(sample.group, [sample.face], sheet))
     for number, line in enumerate(pole_runs(plan), 1):
-        group = Group(f"R{number}", (), line.posts, "pole", job.sheet.datum)
-        samples.append(_drawn(job, group, [], pole(plan, line, group.id, room), chosen, foot))
+        group = Group(f"R{number}", (), line.posts, "pole", plan.job.sheet.datum)
+        samples.append(tiling.drawn(group, [], partial(pole, plan, line, group.id, room)))
     return samples
 
 
@@ -102,7 +137,7 @@ def _not_made(problem: Problem) -> Problem:
 
 
 def _joins_note(drawn: Drawn) -> Problem:
-    first, more = drawn.tiled.warnings[0], len(drawn.tiled.warnings) - 1
+    first, more = drawn.warnings[0], len(drawn.warnings) - 1
     words = first + (f" (and {more} more joins)" if more else "")
     return Problem("note", drawn.group.id, words, "mind those places when you tape the pages together")
 
@@ -147,11 +182,3 @@ def _unknown(
         for name in names
         if name not in right
     ]
-
-
-def _drawn(job: Job, group: Group, faces: Sequence[PostFace], sheet: Sheet, chosen: Paper, foot: str) -> Drawn:
-    try:
-        tiled = pages(sheet, chosen, job.sheet.overlap, foot)
-    except ValueError as error:
-        raise JobError([Problem("stop", "sheet.overlap", str(error), "use a larger paper or less overlap")]) from None
-    return Drawn(group, sheet, tiled, targets(group, faces))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from jiggen.compose.lettering import both, reading
 from jiggen.compose.lists import spares
@@ -32,7 +33,7 @@ def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Sect
         ("Inspection", inspection),
         ("Care card", care),
     )
-    return tuple(Section(name, make(plan, problems, size)) for name, make in makers)
+    return tuple(Section(name, partial(make, plan, problems, size)) for name, make in makers)
 
 
 def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from jiggen.drawing.scene import Drawing
@@ -11,7 +12,15 @@ SCALE = "Scale page"
 
 @dataclass(frozen=True)
 class Section:
-    """Some pages of the packet with the name that they have in its contents and outline."""
+    """Some pages of the packet with the name that they have in its contents and outline.
+
+    ``draw`` gives them; a large job has hundreds, so that a section is drawn when it is asked for.
+    """
 
     name: str
-    drawings: tuple[Drawing, ...]
+    draw: Callable[[], tuple[Drawing, ...]]
+
+    @property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Its pages, drawn each time they are asked for."""
+        return self.draw()

@@ -16,6 +16,8 @@ def short_front(
     plan: Plan, problems: Sequence[Problem], size: tuple[float, float], words: Sequence[str]
 ) -> tuple[Section, ...]:
     """Before chosen sheets only: cover, every finding in full, scale page. ``size``: mm; ``words``: a line a sheet."""
-    told = Section("Findings", findings(plan, problems, size))
-    first = Section("Cover", (cover(plan, problems, size, words),))
-    return tuple(s for s in (first, told, Section(SCALE, (scale_page(size),))) if s.drawings)
+    return (
+        Section("Cover", lambda: (cover(plan, problems, size, words),)),
+        Section("Findings", lambda: findings(plan, problems, size)),
+        Section(SCALE, lambda: (scale_page(size),)),
+    )

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from io import BytesIO
-from typing import Any, TypeVar
+from io import SEEK_END, BytesIO
+from typing import Any, BinaryIO, TypeVar
 
 from pypdf import PdfReader
 from pypdf.generic import (
     ArrayObject,
     ByteStringObject,
     DictionaryObject,
+    IndirectObject,
     NameObject,
     StreamObject,
     TextStringObject,
@@ -39,7 +40,7 @@ class Refused(ValueError):
     """A PDF that cannot be measured; the text is one plain sentence."""
 
 
-def read_pdf(data: bytes, unnamed: bool = True) -> Found:
+def read_pdf(data: bytes | BinaryIO, unnamed: bool = True) -> Found:
     """Every circle, ellipse and single straight line that is painted on the pages, and what is attached.
 
     Frame: mm, origin at the lower left corner of each page's MediaBox, y up. A circle is a closed subpath
@@ -47,25 +48,27 @@ def read_pdf(data: bytes, unnamed: bool = True) -> Found:
     is a stroked subpath of two points. What the clip (upright boxes only, the page's own included) hides
     is left out; what it cuts is whole, with ``clipped`` = ``yes`` in its data. ``data``: the text entries
     of the innermost marked-content property list (ISO 32000-1, 14.6). Form XObjects are followed; text,
-    images, patterns and annotations are not. ``unnamed``: False leaves out the segments without data.
+    images, patterns and annotations are not. ``unnamed``: False leaves out the segments without data. ``data``: the bytes, or a
+    file that is open for reading; of its pages only one at a time is held.
 
     Raises ValueError with one plain sentence: no PDF, damaged, encrypted, no pages, a turned page, too
     large or nested too deep.
     """
-    return _guarded(data, lambda: _read(data, unnamed))
+    return _guarded(data, lambda file: _read(file, unnamed))
 
 
 def read_attachments(data: bytes) -> dict[str, bytes]:
     """What is attached to a PDF, by name; its pages are not looked at. Raises ValueError as ``read_pdf`` does."""
-    return _guarded(data, lambda: _attachments(_opened(data)))
+    return _guarded(data, lambda file: _attachments(_opened(file)))
 
 
-def _guarded(data: bytes, read: Callable[[], T]) -> T:
+def _guarded(data: bytes | BinaryIO, read: Callable[[BinaryIO], T]) -> T:
     """What ``read`` gives; every failure becomes a ValueError with one plain sentence."""
-    if len(data) > MOST_BYTES:
+    file = BytesIO(data) if isinstance(data, bytes) else data
+    if file.seek(0, SEEK_END) > MOST_BYTES:
         raise ValueError("this PDF is over 64 MB")
     try:
-        return read()
+        return read(file)
     except Refused as refused:
         raise ValueError(str(refused)) from None
     except Exception as error:  # whatever damage does to the parser, the caller gets one kind of error
@@ -73,15 +76,15 @@ def _guarded(data: bytes, read: Callable[[], T]) -> T:
         raise ValueError(f"this PDF is damaged and cannot be measured: {detail}") from error
 
 
-def _opened(data: bytes) -> PdfReader:
-    reader = PdfReader(BytesIO(data))
+def _opened(file: BinaryIO) -> PdfReader:
+    reader = PdfReader(file)
     if reader.is_encrypted:
         raise Refused("this PDF is encrypted and cannot be measured")
     return reader
 
 
-def _read(data: bytes, unnamed: bool) -> Found:
-    reader = _opened(data)
+def _read(file: BinaryIO, unnamed: bool) -> Found:
+    reader = _opened(file)
     root = reader.root_object
     budget = _Budget()
     circles: list[Circle] = []
@@ -138,10 +141,12 @@ def _pages(node: Any, above: Attributes, depth: int, left: list[int]) -> Iterato
     here = {**above, **{key: node[key] for key in INHERITED if key in node}}
     if "/Kids" not in node:
         if depth > 0:
-            yield {**here, **{key: node[key] for key in ("/Contents", "/UserUnit") if key in node}}
+            contents = {"/Contents": node.raw_get("/Contents")} if "/Contents" in node else {}
+            yield {**here, **contents, **{key: node[key] for key in ("/UserUnit",) if key in node}}
         return
     for kid in node["/Kids"]:
         yield from _pages(kid, here, depth + 1, left)
+        _forget(kid)
 
 
 def _canvas(attributes: Attributes, page: int) -> tuple[Canvas, PageBox]:
@@ -258,11 +263,21 @@ def _text(raw: bytes) -> str:
 
 
 def _content(attributes: Attributes) -> bytes:
-    """The content of a page, its streams put together (ISO 32000-1, 7.8.2)."""
-    found = attributes.get("/Contents")
-    found = found.get_object() if found is not None else None
-    streams = [part.get_object() for part in found] if isinstance(found, ArrayObject) else [found]
-    return b"\n".join(stream.get_data() for stream in streams if isinstance(stream, StreamObject))
+    """The content of a page, its streams put together (ISO 32000-1, 7.8.2); their reader forgets them."""
+    named = attributes.get("/Contents")
+    found = named.get_object() if named is not None else None
+    parts = list(found) if isinstance(found, ArrayObject) else [named]
+    streams = [part.get_object() for part in parts if part is not None]
+    data = b"\n".join(stream.get_data() for stream in streams if isinstance(stream, StreamObject))
+    for part in (named, *parts):
+        _forget(part)
+    return data
+
+
+def _forget(value: Any) -> None:
+    """Let the reader of a reference drop what it refers to: it keeps all that it ever read, a thousand pages too."""
+    if isinstance(value, IndirectObject):
+        value.pdf.resolved_objects.pop((value.generation, value.idnum), None)
 
 
 def _dictionary(value: Any) -> DictionaryObject:

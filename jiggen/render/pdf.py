@@ -8,8 +8,8 @@ from functools import lru_cache
 from hashlib import md5
 from io import BytesIO
 from math import atan2, hypot
+from typing import BinaryIO
 
-from pypdf import PdfWriter
 from pypdf.generic import (
     ArrayObject,
     BooleanObject,
@@ -29,6 +29,7 @@ from jiggen.drawing import lettering
 from jiggen.drawing.scene import Ink, Text
 from jiggen.geometry import Point
 from jiggen.render.operators import WHOLE, Canvas, letter, letter_name, letters_in, number
+from jiggen.render.pdffile import PdfFile
 from jiggen.sheets.correction import Correction
 from jiggen.sheets.furniture import common
 from jiggen.sheets.model import Page, Paper
@@ -54,7 +55,7 @@ class Written:
 
 
 def pdf(
-    pages: Sequence[Page | Written],
+    pages: Sequence[Page],
     *,
     title: str,
     subject: str = "",
@@ -64,62 +65,115 @@ def pdf(
     watermark: str = "",
     correction: Correction | None = None,
     uncorrected: Collection[int] = (),
-    stamps: Sequence[str] = (),
 ) -> bytes:
     """``pages`` as a PDF file: each page box is exactly its paper, nothing is scaled when printed.
 
     ``outline``: names and the index of the page that each leads to. ``attachments``: file names and bytes.
     ``watermark``: a word in large light letters under everything on every page. ``correction``: undoes what a
-    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``. A page that
-    was ``written`` already keeps what it was written with. ``stamps``: words for each page's ``stamp``, () for none.
-    The same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads
-    nowhere.
+    printer is known to do, about the middle of every page but those whose index is in ``uncorrected``.
+    The same input gives the same bytes. Raises ValueError without pages, IndexError for an outline that leads nowhere.
     """
-    if not pages:
-        raise ValueError("a PDF needs at least one page")
-    writer = PdfWriter()
-    writer.pdf_header = "%PDF-1.7"
-    ready = [
-        page if isinstance(page, Written) else written(page, watermark, None if index in uncorrected else correction)
-        for index, page in enumerate(pages)
-    ]
-    _add_pages(writer, ready, stamps)
-    root = writer._root_object
-    root[NameObject("/PageLabels")] = _labels(ready)
-    root[NameObject("/ViewerPreferences")] = _dictionary(
-        PrintScaling=NameObject("/None"),
-        Duplex=NameObject("/Simplex"),
-        PickTrayByPDFSize=BooleanObject(True),
-        DisplayDocTitle=BooleanObject(True),
-    )
-    for name, index in outline:
-        if not 0 <= index < len(pages):
-            raise IndexError(f"outline {name!r} leads to page {index} of {len(pages)}")
-        writer.add_outline_item(title=name, page_number=index)
-    if attachments:
-        names = root.setdefault(NameObject("/Names"), DictionaryObject())
-        names.get_object()[NameObject("/EmbeddedFiles")] = _attached(writer, attachments)
-    said = {"/Title": title, "/Subject": subject, "/Keywords": keywords, "/Producer": "jiggen"}
-    writer.add_metadata({key: value for key, value in said.items() if value})
     out = BytesIO()
-    writer.write(out)
+    book = Book(out)
+    for index, page in enumerate(pages):
+        book.add(written(page, watermark, None if index in uncorrected else correction))
+    book.close(title=title, subject=subject, keywords=keywords, outline=outline, attachments=attachments)
     return out.getvalue()
 
 
-def _add_pages(writer: PdfWriter, ready: Sequence[Written], stamps: Sequence[str]) -> None:
-    """The pages with all that they draw with, shared."""
-    stamped = [_stamped(page, stamps[index] if stamps else "") for index, page in enumerate(ready)]
-    used = frozenset[str]().union(*(one.letters for one in ready), *(letters_in(data) for data in stamped))
-    resources = writer._add_object(_resources(writer, ready, used))
-    for page, stamp in zip(ready, stamped, strict=True):
-        made = writer.add_blank_page(page.paper.width * POINTS_PER_MM, page.paper.height * POINTS_PER_MM)
+class Book:
+    """A PDF on its way to ``out``, page by page; of a page that was added only its number is kept."""
+
+    def __init__(self, out: BinaryIO) -> None:
+        self._file = PdfFile(out)
+        self._tree, self._resources = self._file.reserve(), self._file.reserve()
+        self._pages: list[IndirectObject] = []
+        self._labels = ArrayObject()
+        self._letters: frozenset[str] = frozenset()
+        self._rulers: dict[Paper, None] = {}
+
+    @property
+    def count(self) -> int:
+        """How many pages were added."""
+        return len(self._pages)
+
+    def add(self, page: Written, stamp: str = "") -> None:
+        """The next page; ``stamp``: words for its stamp."""
+        parts = [self._file.add(page.packed)]
+        marked = _stamped(page, stamp)
+        if marked:
+            parts.append(self._file.add(_stream(marked)))
+        self._letters |= page.letters | letters_in(marked)
+        if page.rulers:
+            self._rulers[page.paper] = None
+        self._labels += [NumberObject(self.count), _dictionary(P=TextStringObject(page.label))]
         box = ArrayObject([FloatObject(0), FloatObject(0), *map(_points, (page.paper.width, page.paper.height))])
-        made[NameObject("/MediaBox")] = box
-        made[NameObject("/CropBox")] = box
-        made[NameObject("/Resources")] = resources
-        packed = writer._add_object(page.packed)
-        parts = ArrayObject([packed, writer._add_object(_stream(stamp))]) if stamp else packed
-        made[NameObject("/Contents")] = parts
+        made = _dictionary(
+            Type=NameObject("/Page"),
+            Parent=self._tree,
+            MediaBox=box,
+            CropBox=box,
+            Resources=self._resources,
+            Contents=ArrayObject(parts) if len(parts) > 1 else parts[0],
+        )
+        self._pages.append(self._file.add(made))
+
+    def close(
+        self,
+        *,
+        title: str,
+        subject: str = "",
+        keywords: str = "",
+        outline: Sequence[tuple[str, int]] = (),
+        attachments: Sequence[tuple[str, bytes]] = (),
+    ) -> None:
+        """The end of the file, as ``pdf`` has it: all that its pages share and what the file says of itself."""
+        if not self._pages:
+            raise ValueError("a PDF needs at least one page")
+        file = self._file
+        kids = ArrayObject(self._pages)
+        file.put(self._tree, _dictionary(Type=NameObject("/Pages"), Count=NumberObject(self.count), Kids=kids))
+        file.put(self._resources, _resources(file, self._rulers, self._letters))
+        root = _dictionary(
+            Type=NameObject("/Catalog"),
+            Pages=self._tree,
+            PageLabels=_dictionary(Nums=self._labels),
+            ViewerPreferences=_dictionary(
+                PrintScaling=NameObject("/None"),
+                Duplex=NameObject("/Simplex"),
+                PickTrayByPDFSize=BooleanObject(True),
+                DisplayDocTitle=BooleanObject(True),
+            ),
+        )
+        if outline:
+            root[NameObject("/Outlines")] = self._outlined(outline)
+        if attachments:
+            root[NameObject("/Names")] = _dictionary(EmbeddedFiles=_attached(file, attachments))
+        said = {"Title": title, "Subject": subject, "Keywords": keywords, "Producer": "jiggen"}
+        told = _dictionary(**{key: TextStringObject(value) for key, value in said.items() if value})
+        file.close(file.add(root), file.add(told))
+
+    def _outlined(self, outline: Sequence[tuple[str, int]]) -> IndirectObject:
+        """The outline, one level deep."""
+        for name, index in outline:
+            if not 0 <= index < self.count:
+                raise IndexError(f"outline {name!r} leads to page {index} of {self.count}")
+        top = self._file.reserve()
+        items = [self._file.reserve() for _ in outline]
+        for place, (name, index) in enumerate(outline):
+            made = _dictionary(
+                Title=TextStringObject(name),
+                Parent=top,
+                Dest=ArrayObject([self._pages[index], NameObject("/Fit")]),
+            )
+            if place:
+                made[NameObject("/Prev")] = items[place - 1]
+            if place + 1 < len(items):
+                made[NameObject("/Next")] = items[place + 1]
+            self._file.put(items[place], made)
+        count = NumberObject(len(items))
+        self._file.put(top, _dictionary(Type=NameObject("/Outlines"), First=items[0], Last=items[-1], Count=count))
+        return top
 
 
 def content(page: Page, watermark: str = "", correction: Correction | None = None) -> bytes:
@@ -187,7 +241,7 @@ def _dictionary(**entries: PdfObject) -> DictionaryObject:
     return DictionaryObject({NameObject("/" + key): value for key, value in entries.items()})
 
 
-def _resources(writer: PdfWriter, written: Sequence[Written], used: frozenset[str]) -> DictionaryObject:
+def _resources(file: PdfFile, papers: Iterable[Paper], used: frozenset[str]) -> DictionaryObject:
     """What the pages draw with: the font of the hidden words, a form for each character, one for what is common."""
     font = _dictionary(
         Type=NameObject("/Font"),
@@ -195,17 +249,15 @@ def _resources(writer: PdfWriter, written: Sequence[Written], used: frozenset[st
         BaseFont=NameObject("/Helvetica"),
         Encoding=NameObject("/WinAnsiEncoding"),
     )
-    fonts = _dictionary(F=writer._add_object(font))
-    rulers = {paper: _rulers(paper) for paper in dict.fromkeys(one.paper for one in written if one.rulers)}
+    fonts = _dictionary(F=file.add(font))
+    rulers = {paper: _rulers(paper) for paper in papers}
     used = used.union(*(more for _, _, more in rulers.values()))
     letters = {
-        letter_name(character): writer._add_object(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
+        letter_name(character): file.add(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
         for character in sorted(used)
     }
     shared = _dictionary(Font=fonts, XObject=_dictionary(**letters))
-    forms = {
-        name: writer._add_object(_form(data, (-_ANY, -_ANY, _ANY, _ANY), shared)) for name, data, _ in rulers.values()
-    }
+    forms = {name: file.add(_form(data, (-_ANY, -_ANY, _ANY, _ANY), shared)) for name, data, _ in rulers.values()}
     return _dictionary(Font=fonts, XObject=_dictionary(**letters, **forms))
 
 
@@ -224,14 +276,7 @@ def _stream(data: bytes) -> StreamObject:
     return plain.flate_encode()
 
 
-def _labels(pages: Iterable[Written]) -> DictionaryObject:
-    numbers = ArrayObject()
-    for index, page in enumerate(pages):
-        numbers += [NumberObject(index), _dictionary(P=TextStringObject(page.label))]
-    return _dictionary(Nums=numbers)
-
-
-def _attached(writer: PdfWriter, attachments: Sequence[tuple[str, bytes]]) -> IndirectObject:
+def _attached(file: PdfFile, attachments: Sequence[tuple[str, bytes]]) -> IndirectObject:
     """The name tree of the attached files, in the order of their names, without dates."""
     names = ArrayObject()
     for name, data in sorted(attachments):
@@ -244,7 +289,7 @@ def _attached(writer: PdfWriter, attachments: Sequence[tuple[str, bytes]]) -> In
             Type=NameObject("/Filespec"),
             F=TextStringObject(name),
             UF=TextStringObject(name),
-            EF=_dictionary(F=writer._add_object(stream)),
+            EF=_dictionary(F=file.add(stream)),
         )
-        names += [TextStringObject(name), writer._add_object(spec)]
-    return writer._add_object(_dictionary(Names=names))
+        names += [TextStringObject(name), file.add(spec)]
+    return file.add(_dictionary(Names=names))

@@ -34,6 +34,11 @@ class Tiled:
     layout: _Layout
 
     @property
+    def sheet(self) -> Sheet:
+        """What was cut."""
+        return self.layout.sheet
+
+    @property
     def count(self) -> int:
         return self.columns * self.rows
 

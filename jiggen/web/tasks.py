@@ -148,7 +148,7 @@ def made(request: Mapping[str, Any], tell: Tell) -> tuple[Data, list[tuple[str, 
         "notes": list(packet.notes),
         "marks": len(packet.deviations),
         "worst_mm": round(worst, 4),
-        "pages": sum(drawn.tiled.count for drawn in (*found.samples, *found.sheets)),
+        "pages": sum(drawn.count for drawn in (*found.samples, *found.sheets)),
         "paper": found.paper.name,
     }
     return head, list(packet.files.items())

@@ -19,7 +19,7 @@ from typing import Any
 from bench.jobs_bench import demo_job, demo_survey, demo_text, different, few_kinds
 
 from jiggen.build import Options, Packet, build
-from jiggen.build.survey import _chosen, _drawn
+from jiggen.build.survey import _chosen
 from jiggen.compose.bench import Room
 from jiggen.compose.template import template
 from jiggen.job.read import read_job
@@ -32,6 +32,7 @@ from jiggen.render.svg import svg
 from jiggen.review import review
 from jiggen.sheets.model import Page
 from jiggen.sheets.paper import usable
+from jiggen.sheets.tiling import pages as pages_of
 from jiggen.verify import targets
 
 Work = Callable[[], object]
@@ -127,7 +128,7 @@ def stages() -> dict[str, Work]:
         "review": lambda: review(plan),
         "compose the sheets": lambda: [template(plan, group, room) for group in groups],
         "cut into pages": lambda: [
-            _drawn(job, group, faces[group.id], sheets[group.id], chosen, found.foot).tiled.pages for group in groups
+            pages_of(sheets[group.id], chosen, job.sheet.overlap, found.foot).pages for group in groups
         ],
         "targets": lambda: [targets(group, faces[group.id]) for group in groups],
         "render PDF": lambda: pdf(drawn, title="Bench"),
@@ -162,4 +163,4 @@ def peak(text: str) -> float:
 
 
 def pages(packet: Packet) -> int:
-    return sum(one.tiled.count for one in (*packet.survey.samples, *packet.survey.sheets))
+    return sum(one.count for one in (*packet.survey.samples, *packet.survey.sheets))

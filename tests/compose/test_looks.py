@@ -60,7 +60,9 @@ def test_crossings_are_seen() -> None:
     drawing = drawn.sheet.drawing
     first = texts(drawing.shapes)[0]
     twice = replace(drawing, shapes=(*drawing.shapes, replace(first, text="ON TOP", spoken=None)))
-    assert len(crossings(replace(drawn, sheet=replace(drawn.sheet, drawing=twice)))) > len(crossings(drawn))
+    layout = replace(drawn.tiled.layout, sheet=replace(drawn.sheet, drawing=twice))
+    spoilt = replace(drawn.tiled, layout=layout)
+    assert len(crossings(replace(drawn, draw=lambda: spoilt))) > len(crossings(drawn))
 
 
 @pytest.mark.parametrize("name", SOUND)
