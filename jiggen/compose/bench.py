@@ -14,7 +14,8 @@ from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Group, Mark, Outline, Plan, Post, PostFace, RunLine
 from jiggen.plan.strips import turn_from_deck
 
-FLAP = 14.0  # least paper beyond each edge of the face
+FLAP = 14.0  # paper beyond each edge of the face
+LEAST_FLAP = 10.5  # the same where it saves a column of pages: room for the edge scales and two lines of lettering
 WIDEST = 184.0  # a sheet is no wider than this unless its face asks for it
 NARROWEST = 152.0
 PAPER = 0.1  # thickness of paper round a post, mm (common practice, no source)
@@ -143,7 +144,7 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
     post = plan.post_by_id.get(faces[0].post) or plan.posts[0]
     lines = {line.id: line for line in plan.runs}
     if post.prism.round and not face:
-        return _round_strip(plan, group, post, faces, lines)
+        return _round_strip(plan, group, post, faces, lines, room)
     cells: list[list[PostFace]] = []
     for one in faces:
         if cells and cells[-1][0].frame.normal.dot(one.frame.normal) > 1.0 - 1e-9:
@@ -153,7 +154,7 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
     corners = [_corner(post.kind.radius, *(cell[0].frame.normal for cell in pair)) for pair in pairwise(cells)]
     long = sum(cell[0].frame.width for cell in cells) + sum(arc - 2.0 * short for arc, short in corners)
     reach = max((abs(mark.u) + mark.diameter for one in cells[0] for mark in one.marks), default=0.0)
-    width = max(min(room, WIDEST), long + 2.0 * FLAP, NARROWEST, 2.0 * (reach + 4.0) if len(cells) == 1 else 0.0)
+    width = max(min(room, WIDEST), _flapped(long, room), NARROWEST, 2.0 * (reach + 4.0) if len(cells) == 1 else 0.0)
     x = (width - long) / 2.0
     folds: list[float] = [x]
     arcs: list[tuple[float, float]] = []
@@ -175,6 +176,11 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
     return Strip(tuple(benches), width, tuple(folds), tuple(arcs))
 
 
+def _flapped(long: float, room: float) -> float:
+    """The width of a strip ``long`` mm wide with its flaps, which are narrower where that makes one page hold it."""
+    return max(room, long + 2.0 * LEAST_FLAP) if long + 2.0 * LEAST_FLAP <= room else long + 2.0 * FLAP
+
+
 def _corner(radius: float, first: Vector, second: Vector) -> tuple[float, float]:
     """The length of an eased corner's arc between two faces, and by how much it shortens each of them, mm."""
     turn = acos(max(-1.0, min(1.0, first.dot(second))))
@@ -182,13 +188,13 @@ def _corner(radius: float, first: Vector, second: Vector) -> tuple[float, float]
 
 
 def _round_strip(
-    plan: Plan, group: Group, post: Post, faces: Sequence[PostFace], lines: Mapping[str, RunLine]
+    plan: Plan, group: Group, post: Post, faces: Sequence[PostFace], lines: Mapping[str, RunLine], room: float
 ) -> Strip:
     """A round post unrolled: the middle of its deck side in the middle, the paper meeting on the open side."""
     line = lines[faces[0].run]
     deck = side_direction(line, line.guard.deck)
     girth = pi * (post.kind.along + PAPER)
-    width = max(girth + 2.0 * FLAP, NARROWEST)
+    width = max(_flapped(girth, room), NARROWEST)
     middle = width / 2.0
     places = [turn_from_deck(deck, one) / (2.0 * pi) * girth + middle for one in faces]
     edges = [0.0, *((a + b) / 2.0 for a, b in pairwise(places)), width]

@@ -17,7 +17,7 @@ from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.sheets.model import Keep, Sheet
 from jiggen.sheets.tiling import level_joins, upright_joins
 
-TAIL = 16.0  # paper beyond the last mark
+TAIL = 10.0  # paper beyond the last mark
 GUTTER = 2.0  # left free of lettering on both sides of a join
 FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 

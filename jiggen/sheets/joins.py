@@ -41,37 +41,77 @@ def joins(
     Each page shows ``full`` mm; all but the first lose ``overlap`` of it to the strip that goes under
     the page before, all but the last lose ``trim``, the edge that is cut off. A join lies as far on as the
     page reaches and is moved back, by up to 45 % of the page, until nothing in ``spans`` is within 6 mm;
-    where that cannot be, it misses the holes (weight 2), then as many outlines (1), then as much lettering (0) as
-    it can; where that cannot be
-    either, it comes near the fewest holes and cuts none if it can. A place in ``prefer`` in the last
-    third (``share``) of the page is taken where it is clear. All in mm. Raises ValueError where overlap and trim eat the page up.
+    where that cannot be, it misses the holes (weight 2), then as many outlines (1) as it can; where that cannot be
+    either, it comes near the fewest holes and cuts none if it can. As long as that takes no page more, a place in
+    ``prefer`` in the last third (``share``) of the page is taken where it is clear, else one that cuts the least
+    lettering (0). All in mm. Raises ValueError where overlap and trim eat the page up.
     """
     if full - overlap - trim < full / 3.0:
         raise ValueError(f"an overlap of {overlap:g} mm is too much for pages that show {full:g} mm")
+    way = _Way(length, full, overlap, trim, spans)
     found: list[Join] = []
-    start = 0.0
-    while True:
-        room = full - (overlap if found else 0.0)
-        if length - start <= room + _TINY:
-            return tuple(found)
-        found.append(_join(start, room - trim, spans, prefer, share))
-        start = found[-1].at
+    start, left = 0.0, way.pages(0.0)
+    while left > 1:
+        left -= 1
+        room = way.room(start) - trim
+        places = [*_wanted(start, room, spans, prefer, share), _quiet(start, room, spans), _best(start, room, spans)]
+        at = next((at for at in places[:-1] if at is not None and way.pages(at) <= left), places[-1])
+        found.append(Join(at, tuple(i for i in _near(at, spans, CLEAR) if spans[i].weight > 0)))
+        start = at
+    return tuple(found)
 
 
-def _join(start: float, room: float, spans: Sequence[Span], prefer: Sequence[float], share: float) -> Join:
+class _Way(NamedTuple):
+    """What is to be cut, and how much of it a page shows."""
+
+    length: float
+    full: float
+    overlap: float
+    trim: float
+    spans: Sequence[Span]
+
+    def room(self, start: float) -> float:
+        """What a page that begins at ``start`` shows of the sheet."""
+        return self.full - (self.overlap if start else 0.0)
+
+    def pages(self, start: float) -> int:
+        """How many pages it takes from ``start`` on, each reaching as far as it may."""
+        count = 1
+        while self.length - start > self.room(start) + _TINY:
+            start, count = _best(start, self.room(start) - self.trim, self.spans), count + 1
+        return count
+
+
+def _wanted(start: float, room: float, spans: Sequence[Span], prefer: Sequence[float], share: float) -> list[float]:
+    """Preferred places near the end of the page, the farthest first."""
     last = start + room
-    wanted = [at for at in prefer if last - room * share <= at <= last and not _near(at, spans, CLEAR)]
-    if wanted:
-        return Join(max(wanted))
-    first = last - room * REACH
+    return sorted(
+        (at for at in prefer if last - room * share <= at <= last + _TINY and not _near(at, spans, CLEAR)), reverse=True
+    )
+
+
+def _best(start: float, room: float, spans: Sequence[Span]) -> float:
+    """The place that comes near the fewest holes, then the fewest outlines; of such places the farthest."""
     for clearance in (CLEAR, CLEAR / 2.0, 1.0, 0.0):
-        places = {last, *(s.start - clearance for s in spans if first <= s.start - clearance <= last)}
+        places = _places(start, room, spans, clearance)
         best = min(places, key=lambda at: (*_count(at, spans, clearance)[:2], -at))
-        near = [at for at in places if at >= best - room * LETTERING]
-        best = min(near, key=lambda at: (*_count(at, spans, clearance), -at))
         if _count(best, spans, clearance)[0] == 0:
             break
-    return Join(best, tuple(i for i in _near(best, spans, CLEAR) if spans[i].weight > 0))
+    return best
+
+
+def _quiet(start: float, room: float, spans: Sequence[Span]) -> float | None:
+    """The place that cuts the least lettering of those a little before the best one and as good; None: no better one."""
+    best = _best(start, room, spans)
+    clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0, 0.0) if _count(best, spans, c)[0] == 0), 0.0)
+    near = [at for at in _places(start, room, spans, clearance) if at >= best - room * LETTERING]
+    found = min(near, key=lambda at: (*_count(at, spans, clearance), -at), default=best)
+    return found if found != best else None
+
+
+def _places(start: float, room: float, spans: Sequence[Span], clearance: float) -> set[float]:
+    last = start + room
+    return {last, *(s.start - clearance for s in spans if last - room * REACH <= s.start - clearance <= last)}
 
 
 def _near(at: float, spans: Sequence[Span], clearance: float) -> list[int]:

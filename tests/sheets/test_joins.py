@@ -69,6 +69,21 @@ def test_a_preferred_place_is_taken_where_it_is_clear() -> None:
     assert [j.at for j in joins(400.0, FULL, OVERLAP, TRIM, [Span(195.0, 199.0, 2)], [150.0, 200.0])] == [230.0]
 
 
+def test_no_preferred_place_and_no_lettering_costs_a_page() -> None:
+    # 440 mm are two pages while the join lies at 440 - (234 - 9.525) = 215.525 or further on
+    assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [], [200.0])] == [230.0]
+    assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [], [216.0])] == [216.0]
+    assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [Span(212.0, 240.0, 0)])] == [230.0]
+    # the lettering ends the page earlier where there is room on the next one: 212 - 6
+    assert [j.at for j in joins(420.0, FULL, OVERLAP, TRIM, [Span(212.0, 240.0, 0)])] == [pytest.approx(206.0)]
+
+
+@given(spans_drawn, st.lists(st.floats(0.0, 900.0), max_size=8))
+@settings(max_examples=200, deadline=None)
+def test_preferred_places_never_take_more_pages(spans: list[Span], prefer: list[float]) -> None:
+    assert len(joins(900.0, FULL, OVERLAP, TRIM, spans, prefer)) == len(joins(900.0, FULL, OVERLAP, TRIM, spans))
+
+
 def test_cuts_an_outline_rather_than_a_hole() -> None:
     holes = [Span(float(at), at + 4.0, 2) for at in range(105, 240, 30)]
     outline = Span(90.0, 300.0, 1)
