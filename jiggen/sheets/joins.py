@@ -54,8 +54,8 @@ def joins(
     while left > 1:
         left -= 1
         room = way.room(start) - trim
-        places = [*_wanted(start, room, spans, prefer, share), _quiet(start, room, spans), _best(start, room, spans)]
-        at = next((at for at in places[:-1] if at is not None and way.pages(at) <= left), places[-1])
+        places = [*_wanted(start, room, spans, prefer, share), _quiet(start, room, spans)]
+        at = next((at for at in places if way.pages(at) <= left), _best(start, room, spans))
         found.append(Join(at, tuple(i for i in _near(at, spans, CLEAR) if spans[i].weight > 0)))
         start = at
     return tuple(found)
@@ -100,13 +100,12 @@ def _best(start: float, room: float, spans: Sequence[Span]) -> float:
     return best
 
 
-def _quiet(start: float, room: float, spans: Sequence[Span]) -> float | None:
-    """The place that cuts the least lettering of those a little before the best one and as good; None: no better one."""
+def _quiet(start: float, room: float, spans: Sequence[Span]) -> float:
+    """The place that cuts the least lettering of the best one and those a little before it that are as good."""
     best = _best(start, room, spans)
-    clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0, 0.0) if _count(best, spans, c)[0] == 0), 0.0)
+    clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0) if _count(best, spans, c)[0] == 0), 0.0)
     near = [at for at in _places(start, room, spans, clearance) if at >= best - room * LETTERING]
-    found = min(near, key=lambda at: (*_count(at, spans, clearance), -at), default=best)
-    return found if found != best else None
+    return min(near, key=lambda at: (*_count(at, spans, clearance), -at), default=best)
 
 
 def _places(start: float, room: float, spans: Sequence[Span], clearance: float) -> set[float]:
