@@ -92,9 +92,6 @@ class Page:
     async def look(self, request: Request) -> Response:
         return await self._ask("look", await self._form(request))
 
-    async def cure(self, request: Request) -> Response:
-        return await self._ask("cure", await self._form(request))
-
     async def sheet(self, request: Request) -> Response:
         return await self._ask("sheet", await self._form(request))
 
@@ -218,7 +215,6 @@ def _routes(page: Page) -> Iterable[tuple[str, str, Handler]]:
         ("GET", "/api/openapi.json", page.api),
         ("GET", "/api/starts/{kind}", page.start),
         ("POST", "/api/look", page.look),
-        ("POST", "/api/cure", page.cure),
         ("POST", "/api/sheet", page.sheet),
         ("POST", "/api/open", page.open),
         ("POST", "/api/scan", page.scan),
@@ -266,6 +262,7 @@ def _too_much(found: str) -> dict[str, Any]:
         "posts": [],
         "marks": [],
         "path": [],
+        "cures": [],
     }
 
 

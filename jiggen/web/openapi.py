@@ -55,7 +55,6 @@ def openapi(most_form: int, most_upload: int) -> dict[str, Any]:
             )
         },
         "/api/look": {"post": _operation("plan, problems and drawings of a job", JOB)},
-        "/api/cure": {"post": _operation("the cures that hold", JOB)},
         "/api/sheet": {"post": _operation("one sheet with its marks", JOB)},
         "/api/open": {"post": _operation("the job in a job file or packet", upload=True)},
         "/api/scan": {"post": _operation("what a scan says", upload=True, params=[DPI, BUILD])},

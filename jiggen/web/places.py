@@ -1,15 +1,17 @@
-"""Problems turned into places of a plan: the runs and posts that a problem is about, the key of the form it stands at."""
+"""Problems turned into places of a plan and of the form, and their cures into what one tap sets there."""
 
 from __future__ import annotations
 
 import json
 import re
+import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from jiggen.plan.model import Plan
-from jiggen.problems import Problem
+from jiggen.problems import Cure, Problem
+from jiggen.web.state import to_state
 
 STEP = re.compile(r'"((?:[^"\\]|\\.)*)"|\[([0-9]{1,6})\]|([^.\[\]"]+)')
 ROOTS = (
@@ -57,6 +59,7 @@ def as_data(problem: Problem, plan: Plan | None) -> dict[str, Any]:
         "posts": list(found.posts),
         "marks": list(found.marks),
         "path": path_of(found.key),
+        "cures": [_cure(cure) for cure in problem.cures],
     }
 
 
@@ -74,6 +77,15 @@ def path_of(key: str) -> list[str | int]:
     for quoted, index, bare in STEP.findall(key):
         path.append(json.loads(f'"{quoted}"') if quoted else int(index) if index else bare)
     return path
+
+
+def _cure(cure: Cure) -> dict[str, Any]:
+    """A cure's words and, for each key of the form's state, its value; None: the key goes."""
+    sets = [
+        [path_of(path), to_state(tomllib.loads(f"value = {value}"))["value"] if value else None]
+        for path, value in cure.keys
+    ]
+    return {"words": cure.words, "set": sets}
 
 
 def _is_mark(text: str, plan: Plan) -> bool:

@@ -17,7 +17,7 @@ from jiggen.plan.words import length
 from jiggen.problems import JobError, Problem, StopError
 from jiggen.render.svg import svg
 from jiggen.review import review
-from jiggen.web import cures, pictures, places, toml
+from jiggen.web import kept, pictures, places, toml
 from jiggen.web.state import StateError, from_state, same, to_state
 
 TABLES = ("job", "cable", "guard", "posts", "sheet", "jig", "limits")
@@ -28,19 +28,31 @@ Tell = Callable[[str, int, int], None]
 
 
 def text_of(request: Mapping[str, Any]) -> str:
-    """The job file of a request: the text it was opened from where the form still says the same, else written anew.
+    """The job file of a request: the text it was opened from with what the form changed of it, or written anew.
 
     Raises JobError for a state that no job file can hold.
     """
     state, base = request.get("state"), request.get("base")
     try:
         data = from_state(state)
-        if isinstance(base, str) and same(state, base):
-            return base
+        if isinstance(base, str) and base:
+            return _kept(data, base)
         return toml.write(data)
     except (StateError, ValueError, RecursionError) as error:
         found = str(error) if isinstance(error, StateError) else "found what no job file can hold"
         raise JobError([Problem("stop", "the form", found, "open a job file, or begin anew")]) from None
+
+
+def _kept(data: Data, base: str) -> str:
+    """``base`` with the values of ``data``, its comments and order kept, as far as it is a job file at all."""
+    state = to_state(data)
+    if same(state, base):
+        return base
+    try:
+        text = kept.edited(base, data)
+    except (ValueError, RecursionError, OverflowError):
+        text = None
+    return text if text is not None and same(state, text) else toml.write(data)
 
 
 def look(request: Mapping[str, Any]) -> Data:
@@ -63,11 +75,6 @@ def look(request: Mapping[str, Any]) -> Data:
         "sheets": [{"id": g.id, "posts": list(g.posts), "faces": list(g.faces), "kind": g.kind} for g in plan.groups],
         "plan_view": pictures.plan_picture(plan, problems, wide),
     }
-
-
-def cure(request: Mapping[str, Any]) -> Data:
-    """For each problem, by its number, the cures that hold when the job is planned again with them."""
-    return {"cures": cures.for_job(text_of(request))}
 
 
 def sheet(request: Mapping[str, Any]) -> Data:

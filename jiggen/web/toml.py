@@ -18,8 +18,8 @@ ESCAPES = {"\\": "\\\\", '"': '\\"', "\b": "\\b", "\t": "\\t", "\n": "\\n", "\f"
 
 def write(data: Mapping[str, Any]) -> str:
     """``data`` as TOML 1.0 text that reads back to the same values. Raises ValueError for what TOML has no value for."""
-    loose = [key for key, value in data.items() if not _is_table(value) and not _is_tables(value)]
-    blocks = ["".join(f"{_key(key)} = {_value(data[key])}\n" for key in loose)] if loose else []
+    loose = [key for key, value in data.items() if not is_block(value)]
+    blocks = ["".join(f"{as_key(key)} = {as_value(data[key])}\n" for key in loose)] if loose else []
     rest = [key for key in data if key not in loose]
     known = [key for key in ORDER if key in rest]
     last = [key for key in LAST if key in rest]
@@ -33,18 +33,24 @@ def _blocks(key: str, value: Any) -> Iterator[str]:
     """The tables under one key of the file, each with its header."""
     if _is_tables(value):
         for table in value:
-            yield f"[[{_key(key)}]]\n{_lines(table)}"
+            yield f"[[{as_key(key)}]]\n{as_lines(table)}"
         return
     inner = [name for name, one in value.items() if key in NAMED and _is_table(one)]
     own = {name: one for name, one in value.items() if name not in inner}
     if own or not inner:
-        yield f"[{_key(key)}]\n{_lines(own)}"
+        yield f"[{as_key(key)}]\n{as_lines(own)}"
     for name in inner:
-        yield f"[{_key(key)}.{_key(name)}]\n{_lines(value[name])}"
+        yield f"[{as_key(key)}.{as_key(name)}]\n{as_lines(value[name])}"
 
 
-def _lines(table: Mapping[str, Any]) -> str:
-    return "".join(f"{_key(key)} = {_value(value)}\n" for key, value in table.items())
+def as_lines(table: Mapping[str, Any]) -> str:
+    """The keys of a table, one a line."""
+    return "".join(f"{as_key(key)} = {as_value(value)}\n" for key, value in table.items())
+
+
+def is_block(value: Any) -> bool:
+    """Whether a value of the file's own is written under a header: a table, or a list of tables."""
+    return _is_table(value) or _is_tables(value)
 
 
 def _is_table(value: Any) -> bool:
@@ -55,11 +61,13 @@ def _is_tables(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and all(_is_table(one) for one in value)
 
 
-def _key(key: str) -> str:
+def as_key(key: str) -> str:
+    """A key, quoted where it must be."""
     return key if BARE.fullmatch(key) else _text(key)
 
 
-def _value(value: Any) -> str:
+def as_value(value: Any) -> str:
+    """A value on one line. Raises ValueError for what TOML has no value for."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
@@ -71,10 +79,10 @@ def _value(value: Any) -> str:
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     if isinstance(value, Mapping):
-        inside = ", ".join(f"{_key(key)} = {_value(one)}" for key, one in value.items())
+        inside = ", ".join(f"{as_key(key)} = {as_value(one)}" for key, one in value.items())
         return f"{{ {inside} }}" if inside else "{}"
     if isinstance(value, list | tuple):
-        return f"[{', '.join(_value(one) for one in value)}]"
+        return f"[{', '.join(as_value(one) for one in value)}]"
     raise ValueError(f"TOML has no {type(value).__name__}")
 
 

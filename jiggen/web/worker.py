@@ -61,7 +61,7 @@ def _answer(ask: dict[str, Any], body: bytes, tasks: Any, send: Callable[[dict[s
 
         size = int(ask.get("packet", 0))
         return {}, tasks.to_bytes(scanning.check(body[size:], body[:size], request.get("dpi")))
-    plain = {"look": tasks.look, "cure": tasks.cure, "sheet": tasks.sheet}
+    plain = {"look": tasks.look, "sheet": tasks.sheet}
     return {}, tasks.to_bytes(plain[str(kind)](request))
 
 

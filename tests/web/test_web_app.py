@@ -337,7 +337,7 @@ def test_ten_users_at_once(client: TestClient, deck: str) -> None:
             answer = client.post("/api/look", json={"state": own})
             statuses.append(answer.status_code)
             assert answer.json()["planned"] and answer.json()["text"].count(f'spacing = "{2 + number / 16} in"') == 1
-            statuses.append(client.post("/api/cure", json={"state": SMALL}).status_code)
+            statuses.append(client.post("/api/sheet", json={"state": SMALL, "sheet": "S1"}).status_code)
         return statuses
 
     with concurrent.futures.ThreadPoolExecutor(10) as pool:

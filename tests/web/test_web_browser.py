@@ -114,7 +114,6 @@ def downloaded(page: Page, selector: str) -> bytes:
 def cured(page: Page, words: str) -> str:
     """Tap the first cure that begins with ``words``: the finding that it stands at is gone. What it says behind them."""
     cure = page.locator(".cure").filter(has_text=words).first
-    cure.wait_for(timeout=15000)
     problem = page.locator("#problem-list li").filter(has=cure).locator("p").nth(1).inner_text()
     told = cure.inner_text().removeprefix(words)
     before = data(page, "looks")
@@ -165,11 +164,11 @@ def test_a_deck_with_a_stair_from_typing_to_the_packet(page: Page, size: tuple[i
     # findings are cured with one tap each: the triangle under the stair's rail, then what opens under load
     page.evaluate("document.getElementById('problems').open = true")
     assert "1 stop" in page.inner_text("#summary")
-    gap = cured(page, "Lower it to ")
-    assert state(page)["run"][2]["bottom_gap"] == gap
+    told = cured(page, "Bring the bottom rail down to ")
+    assert told == f"{state(page)['run'][2]['bottom_gap']} over the nosing line"
     assert "stop" not in page.inner_text("#summary")
-    force = cured(page, "Pull ")
-    assert state(page)["cable"]["tension"] == force
+    told = cured(page, "Pull ")
+    assert told == state(page)["cable"]["tension"]
 
     # a reload keeps the form
     kept = state(page)

@@ -6,14 +6,12 @@ import { showWrong } from "./fields.js";
 import { changeAll, store } from "./store.js";
 
 const LEVELS = { stop: ["stop", "stops"], check: ["check", "checks"], note: ["note", "notes"] };
-export const found = { last: null, good: null, cures: [], ms: 0 };
+export const found = { last: null, good: null, ms: 0 };
 const listeners = new Set();
 let asking = null;
-let curing = null;
 let pending = 0;
-let waiting = 0;
+let cured = null; // what was tapped, until its look is shown
 let began = 0; // when the last change was made
-const QUIET = 300; // ms without a change before cures are asked for: they take their time
 
 export function onFound(listen) {
   listeners.add(listen);
@@ -36,9 +34,7 @@ export function look(soon = 40) {
 }
 
 async function ask() {
-  clearTimeout(waiting);
   if (asking) asking.abort();
-  if (curing) curing.abort();
   const mine = new AbortController();
   asking = mine;
   document.documentElement.dataset.busy = "yes";
@@ -46,14 +42,12 @@ async function ask() {
     const answer = await send("/api/look", request({ wide: wide() }), mine.signal);
     if (mine !== asking) return;
     found.last = answer;
-    found.cures = [];
     if (answer.planned) found.good = answer;
     show();
+    if (cured) sayCured(answer);
     found.ms = Math.round(performance.now() - began);
     document.documentElement.dataset.ms = String(found.ms);
     document.documentElement.dataset.looks = String(Number(document.documentElement.dataset.looks || 0) + 1);
-    clearTimeout(waiting);
-    waiting = setTimeout(cures, QUIET);
   } catch (error) {
     if (error.name !== "AbortError") trouble(error);
   } finally {
@@ -70,24 +64,23 @@ function wide() {
   return Math.round(Math.min(300, Math.max(96, room / 3.3)));
 }
 
-async function cures() {
-  curing = new AbortController();
-  const of = found.last;
-  if (!of.problems.some((problem) => problem.level !== "note")) return;
-  try {
-    const answer = await send("/api/cure", request(), curing.signal);
-    if (of !== found.last || !answer.cures) return;
-    found.cures = answer.cures;
-    for (const cure of answer.cures) byId(`problem-${cure.problem}`)?.querySelector(".cures").append(cureButton(cure));
-  } catch (error) {
-    if (error.name !== "AbortError") trouble(error);
-  }
+function stopsOf(answer) {
+  return answer.problems.filter((problem) => problem.level === "stop").map((problem) => `${problem.where}: ${problem.found.replace(/[0-9].*/, "")}`);
+}
+
+// After a tap: that it is done, and whether something else stands in the way now.
+function sayCured(last) {
+  const fresh = last.problems.filter((problem) => problem.level === "stop" && !cured.stops.includes(stopsOf({ problems: [problem] })[0]));
+  const more = fresh.length ? `It brings another stop, ${fresh[0].where}: ${fresh[0].found}. ` : "";
+  say(`${cured.words}: done. ${more}Undo takes it back.`);
+  cured = null;
 }
 
 function cureButton(cure) {
-  return button(cure.words, () => {
+  const words = cure.words.charAt(0).toUpperCase() + cure.words.slice(1);
+  return button(words, () => {
+    cured = { words, stops: stopsOf(found.last) };
     changeAll(cure.set);
-    say(`${cure.words}: done. Undo takes it back.`);
   }, { class: "cure" });
 }
 
@@ -198,7 +191,7 @@ function row(problem, index) {
     h("p", {}, `${problem.found}.`),
     h("p", { class: "remedy" }, `${problem.remedy}.`),
     problem.source && h("p", { class: "source" }, problem.source),
-    h("div", { class: "cures row" }, found.cures.filter((cure) => cure.problem === index).map(cureButton)));
+    h("div", { class: "cures row" }, problem.cures.map(cureButton)));
 }
 
 let goToField = () => {};
