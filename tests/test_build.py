@@ -13,7 +13,7 @@ from io import BytesIO
 from itertools import pairwise
 from math import hypot
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import pypdfium2 as pdfium
 import pytest
@@ -23,7 +23,7 @@ from pypdf.generic import ArrayObject
 
 import jiggen.render.pdf
 import jiggen.render.svg
-from jiggen.build import Options, ReadBackError, build, survey
+from jiggen.build import Options, ReadBackError, build, survey, write
 from jiggen.drawing.scene import Drawing, Ink, Oval, Text
 from jiggen.drawing.scene import Path as Way
 from jiggen.problems import JobError
@@ -364,3 +364,34 @@ def test_plan_json_has_what_is_promised() -> None:
     assert len(served) == len(set(served))
     marked = {f"{post['id']}/{mark['face']}" for post in plan["posts"] for mark in post["marks"]}
     assert marked <= set(served)
+
+
+def test_sheets_that_are_not_kept_are_drawn_again_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.modules["jiggen.build.survey"], "KEPT", 0)
+    again = build(job("smallest"))
+    assert again.files == packet("smallest").files
+    first = again.survey.sheets[0]
+    assert first.tiled is not first.tiled
+    kept = packet("smallest").survey.sheets[0]
+    assert kept.tiled is kept.tiled
+
+
+def test_files_come_one_after_another() -> None:
+    """To a store that lets go of each at once; the packet itself carries none of them."""
+    seen: dict[str, bytes] = {}
+    pages = BytesIO()
+
+    class Store:
+        def put(self, name: str, data: bytes) -> None:
+            assert name not in seen
+            seen[name] = data
+
+        def begin(self, name: str) -> BinaryIO:
+            assert name == "packet.pdf"
+            assert not seen  # it is begun first and grows with the sheets
+            return pages
+
+    made = write(job("smallest"), Store())
+    assert made.files == {}
+    assert made.names == ("packet.pdf", *seen)
+    assert {"packet.pdf": pages.getvalue(), **seen} == packet("smallest").files

@@ -125,11 +125,14 @@ def _packed(found: Survey, sections: Sequence[Section]) -> list[Part]:
 
 
 def _pages(found: Survey, section: Section) -> Iterator[Page]:
-    drawings = section.drawings
+    drawings = iter(section.draw())
+    ahead = next(drawings, None)
     plain = f"{found.plan.job.name}   {found.plan.fingerprint}"
     foot = plain if section.name == SCALE else found.foot
-    for number, drawing in enumerate(drawings, 1):
-        label = section.name.partition(":")[0].lower() + (f" {number}" if len(drawings) > 1 else "")
+    number = 0
+    while ahead is not None:
+        number, drawing, ahead = number + 1, ahead, next(drawings, None)
+        label = section.name.partition(":")[0].lower() + (f" {number}" if number > 1 or ahead else "")
         yield single(found.paper, drawing, label=label, title=_title(section.name), foot=foot)
 
 

@@ -61,7 +61,7 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     laid = lay(plan, found, room)
     y = box.bottom + 4.0 * len(lines)
     told = _named(plan, laid.scale)
-    some = len(told) < len({name for line in plan.runs for name in line.posts})
+    some = len(told) < len({name for line in plan.runs for name in line.posts}) or len(plan.runs) > MOST_NAMES
     for words in _legend(plan, box.right - box.left, not laid.true, laid.scale, some):
         pen.text(box.left + 1.0, y - SMALL, words, SMALL)
         y -= 4.0
@@ -75,9 +75,9 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     posts = [(plan.post_by_id[name], view) for island, view in views for name in _posts_of(island.runs)]
     for post, view in posts:
         _post(pen, post, view, taken)
-    for island, view in views:
-        for line in island.runs:
-            _side_words(pen, line, view, taken, room)
+    every = ceil(len(plan.runs) / MOST_NAMES)
+    for line, view in [(line, view) for island, view in views for line in island.runs][::every]:
+        _side_words(pen, line, view, taken, room)
     lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
     for post, view in posts:
         if post.id in told:
@@ -114,14 +114,17 @@ def _told(line: RunLine, scale: Scale) -> list[str]:
 
 def islands(plan: Plan) -> list[Island]:
     """The runs in sets that share posts, in the job's order."""
-    sets: list[list[RunLine]] = []
-    for line in plan.runs:
-        meets = [one for one in sets if any(set(line.posts) & set(other.posts) for other in one)]
-        rest = [one for one in sets if one not in meets]
-        sets = [*rest, [*(other for one in meets for other in one), line]]
+    sets: dict[int, list[RunLine]] = {}
+    of: dict[str, int] = {}  # the set of each post
+    for number, line in enumerate(plan.runs):
+        meets = {of[name] for name in line.posts if name in of}
+        sets[number] = [*(other for one in sorted(meets) for other in sets.pop(one)), line]
+        of.update((name, number) for other in sets[number] for name in other.posts)
     order = {line.id: number for number, line in enumerate(plan.runs)}
-    sets = sorted((sorted(one, key=lambda line: order[line.id]) for one in sets), key=lambda one: order[one[0].id])
-    return [Island(tuple(one), _around(plan, one)) for one in sets]
+    found = sorted(
+        (sorted(one, key=lambda line: order[line.id]) for one in sets.values()), key=lambda one: order[one[0].id]
+    )
+    return [Island(tuple(one), _around(plan, one)) for one in found]
 
 
 def _posts_of(runs: Sequence[RunLine]) -> list[str]:
@@ -283,8 +286,9 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
         taken.take(boxes[chosen])
         pen.text(x + sin(spin) * size / 2.0, y - cos(spin) * size / 2.0, words, size, "middle", spin)
     a, b = view.at(*_along(line, 0.0, off, 0.0)), view.at(*_along(line, line.stations[-1], off, 0.0))
-    for k in range(41):  # names keep off the line itself
-        at = a[0] + (b[0] - a[0]) * k / 40.0, a[1] + (b[1] - a[1]) * k / 40.0
+    steps = max(1, min(40, ceil(hypot(b[0] - a[0], b[1] - a[1]) / 0.8)))
+    for k in range(steps + 1):  # names keep off the line itself
+        at = a[0] + (b[0] - a[0]) * k / steps, a[1] + (b[1] - a[1]) * k / steps
         taken.take(Box(at[0] - 0.4, at[1] - 0.4, at[0] + 0.4, at[1] + 0.4))
 
 

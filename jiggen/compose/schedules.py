@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
 from jiggen.compose.lettering import both, reading
@@ -10,7 +10,7 @@ from jiggen.compose.lists import spares
 from jiggen.compose.said import labels, length, sheets_by_face, short
 from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
-from jiggen.compose.tables import Block, Column, Table, Words, flow
+from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
 from jiggen.drawing.scene import Drawing
 from jiggen.plan.clashes import bodies
 from jiggen.plan.model import Mark, Plan, Post
@@ -24,7 +24,7 @@ Size = tuple[float, float]
 
 def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:
     """All schedules in the packet's order, on drawings of ``size`` mm."""
-    makers = (
+    makers: tuple[tuple[str, Callable[[Plan, Sequence[Problem], Size], Iterable[Drawing]]], ...] = (
         ("Posts", post_pages),
         ("Drill list", drill_pages),
         ("Cable cuts and spools", cable_pages),
@@ -60,18 +60,15 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
     rows: list[tuple[str, ...]] = []
     starts: set[int] = set()
     for post in plan.posts:
-        starts.add(len(rows))
-        for number, face in enumerate(post.faces):
-            if not face.marks and face.id not in sheet:
-                continue
-            first = (post.id, post.role, _kind(plan, post)) if number == 0 else ("", "", "")
-            rows.append((*first, face.name, sheet.get(face.id, "none"), short(face.marks) or "none"))
-        if len(rows) in starts:
-            rows.append((post.id, post.role, _kind(plan, post), "none", "none", "none"))
-            continue
-        if not rows[min(n for n in range(len(rows)) if n >= max(starts))][0]:
-            index = max(starts)
-            rows[index] = (post.id, post.role, _kind(plan, post), *rows[index][3:])
+        first = len(rows)
+        starts.add(first)
+        named = (post.id, post.role, _kind(plan, post))
+        for face in post.faces:
+            if face.marks or face.id in sheet:
+                told = named if len(rows) == first else ("", "", "")
+                rows.append((*told, face.name, sheet.get(face.id, "none"), short(face.marks) or "none"))
+        if len(rows) == first:
+            rows.append((*named, "none", "none", "none"))
     columns = (
         Column("post"),
         Column("role"),
@@ -90,11 +87,11 @@ def _kind(plan: Plan, post: Post) -> str:
     return f"{kind.name}: {size}, {kind.material.name}"
 
 
-def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
+def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> Iterator[Drawing]:
     """The drill list three times: by drill, by post, and each sheet's marks with their drops."""
     blocks = [_by_drill(plan), _by_post(plan), *_by_sheet(plan)]
     under = "The sheet is what you drill by; this list is to pack, to count and to check. Depth of a screw's hole: from the face."
-    return flow(blocks, size, "DRILL LIST", under)
+    return flowing(blocks, size, "DRILL LIST", under)
 
 
 def _depth(plan: Plan, mark: Mark) -> str:

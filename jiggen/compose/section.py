@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from jiggen.drawing.scene import Drawing
@@ -18,9 +18,9 @@ class Section:
     """
 
     name: str
-    draw: Callable[[], tuple[Drawing, ...]]
+    draw: Callable[[], Iterable[Drawing]]
 
     @property
     def drawings(self) -> tuple[Drawing, ...]:
         """Its pages, drawn each time they are asked for."""
-        return self.draw()
+        return tuple(self.draw())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -63,15 +63,22 @@ def flow(blocks: Sequence[Block], size: Size, title: str, under: str = "") -> tu
     ``under``: a line below the first page's title. A column head is repeated on each page. Raises ValueError where a page
     is too small to hold any row (under 60 x 60 mm).
     """
+    return tuple(flowing(blocks, size, title, under))
+
+
+def flowing(blocks: Sequence[Block], size: Size, title: str, under: str = "") -> Iterator[Drawing]:
+    """The drawings that ``flow`` gives, each as soon as it is full."""
     if size[0] < 60.0 or size[1] < 60.0:
         raise ValueError(f"a page of {size[0]:.0f} x {size[1]:.0f} mm holds no table")
     book = _Book(size, title, under)
     for block in blocks:
         if isinstance(block, Table):
-            _table(book, block)
+            for _ in _table(book, block):
+                yield from book.full()
         else:
             _words(book, block)
-    return book.finished()
+            yield from book.full()
+    yield from book.full(0)
 
 
 def cut_words(words: str, height: float, room: float) -> list[str]:
@@ -108,7 +115,8 @@ class _Book:
 
     def __init__(self, size: Size, title: str, under: str) -> None:
         self.size, self.title = size, title
-        self.pages: list[Pen] = []
+        self.pages: list[Pen] = []  # those that nobody took yet, the last one being filled
+        self.turned = 0
         self.y = 0.0
         self.turn()
         if under:
@@ -135,12 +143,13 @@ class _Book:
     @property
     def fresh(self) -> bool:
         """Whether nothing stands on this page yet but its head."""
-        return self.y >= (self.first if len(self.pages) == 1 else self.whole + 0.5) - 1e-9
+        return self.y >= (self.first if self.turned == 1 else self.whole + 0.5) - 1e-9
 
     def turn(self) -> None:
         """Begin a page."""
         self.pages.append(Pen())
-        words = self.title + (" (continued)" if len(self.pages) > 1 else "")
+        self.turned += 1
+        words = self.title + (" (continued)" if self.turned > 1 else "")
         high = fitted(words, 6.0, self.size[0] - 2.0, 3.0)
         self.pen.text(1.0, self.size[1] - 1.0 - high, words, high, ink=Ink.STRONG)
         self.y = self.size[1] - _head_height(self.title, self.size[0])
@@ -150,8 +159,10 @@ class _Book:
         if height > self.room and not self.fresh:
             self.turn()
 
-    def finished(self) -> tuple[Drawing, ...]:
-        return tuple(pen.drawing(*self.size, self.title) for pen in self.pages)
+    def full(self, but: int = 1) -> Iterator[Drawing]:
+        """The pages that nobody took yet, all but the last ``but`` of them."""
+        while len(self.pages) > but:
+            yield self.pages.pop(0).drawing(*self.size, self.title)
 
 
 def _head_height(title: str, wide: float) -> float:
@@ -187,7 +198,8 @@ def _title(book: _Book, title: str) -> None:
     book.y -= 0.6
 
 
-def _table(book: _Book, table: Table) -> None:
+def _table(book: _Book, table: Table) -> Iterator[None]:
+    """Draws a table; stops after each row."""
     wide = widths(table, book.size[0])
     head = _Row(table, tuple(column.heading for column in table.columns), wide, strong=True)
     if head.height + 4.0 * PITCH > book.whole:
@@ -210,6 +222,7 @@ def _table(book: _Book, table: Table) -> None:
             book.turn()
             head.draw(book)
         row.draw(book)
+        yield
     book.y -= 5.0
 
 
@@ -217,7 +230,7 @@ def _turn_for(book: _Book, table: Table, rows: Sequence[_Row], number: int, head
     """Turn the page where the row, or the group that it begins, is better off on a fresh one."""
     need = rows[number].height
     if number in table.starts:
-        end = min((n for n in table.starts if n > number), default=len(rows))
+        end = next((n for n in range(number + 1, len(rows)) if n in table.starts), len(rows))
         group = sum(row.height for row in rows[number:end])
         if group + head.height <= book.whole and book.room < book.whole / 3.0:
             need = group

@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import factorial, prod
 
 TRIES = 4000  # sets of spools looked at, shortest first
 PLACINGS = 2000  # placings that such a search may take
@@ -61,7 +62,13 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
 
 
 def _sets(sizes: Sequence[float], total: float) -> Iterator[tuple[float, ...]]:
-    """Sets of spools that hold ``total``, the shortest first, then the fewest; the longest spool of each first."""
+    """Sets of spools that hold ``total``, the shortest first, then the fewest; the longest spool of each first.
+
+    None where more sets are too short than may be looked at: their number is at least the volume of the corner that
+    the plane of sets of length ``total`` cuts off.
+    """
+    if prod(total / size for size in sizes) / factorial(len(sizes)) > 40 * TRIES:
+        return
     heap: list[tuple[float, int, tuple[float, ...]]] = [(0.0, 0, ())]
     seen: set[tuple[float, ...]] = set()
     given = 0

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from jobs_made import Keys, plan, run
 
 from jiggen.compose.lists import cut_list
+from jiggen.plan import spools
 from jiggen.plan.document import document
 from jiggen.plan.model import Plan
 from jiggen.plan.spools import Buying, buy
@@ -195,3 +196,9 @@ def test_spools_of_a_job_are_read_in_its_units() -> None:
     post = {"timber": {"size": "4x4", "material": "douglas fir"}}
     made = plan(keys, post=post, job={"units": "in"}, cable={"spools": ["100 ft"]})
     assert {spool.length for spool in bought(made).spools} == {100 * 304.8}
+
+
+def test_sets_too_many_to_look_at_are_not_begun() -> None:
+    """3 sizes, 400 spools long: at least 400^3 / 3! = 10.7 million sets are too short, over 40 x 4000."""
+    assert list(spools._sets([1.0, 1.0, 1.0], 400.0)) == []
+    assert next(spools._sets([2.0, 3.0], 7.0)) == (3.0, 2.0, 2.0)  # 7, the shortest that holds 7
