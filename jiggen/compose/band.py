@@ -7,6 +7,7 @@ from math import atan2, pi
 
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.body import bore_words
+from jiggen.compose.clear import start
 from jiggen.compose.flaps import served
 from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import wrapped
@@ -21,24 +22,39 @@ from jiggen.plan.words import capitals
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
+NARROW = 130.0  # a first page that shows less of the band has no room for its thumbnail
 NAME = 12.0
 
 
 def band(strip: Strip, pen: Pen, bottom: float) -> None:
     """Draw the band with its lower edge at ``bottom``, over the whole width of the sheet."""
     top, bench = bottom + HEIGHT, strip.first
-    wide = min(strip.width, WIDTH if strip.width > 184.5 else strip.width)
+    wide, picture, ends = _across(strip)
     pen.box(0.3, bottom, wide - 0.3, top - 0.3, Ink.EDGE)
     small = f"{bench.group.id}  {bench.job.name}  {bench.plan.fingerprint}"
-    pen.text(14.0, top - 5.5, small, fitted(small, 3.0, wide - THUMB - 18.0, 2.0))
-    room = wide - THUMB - 20.0
+    room = ends - 14.0
+    pen.text(14.0, top - 5.5, small, fitted(small, 3.0, room, 2.0))
     y = top - 9.0
     for words, high in zip(names(strip), (NAME, NAME, 6.0), strict=True):
         for line, size in _lines(words, high, room):
             pen.text(14.0, y - size, line, size, ink=Ink.STRONG)
             y -= size + 2.6
     _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
-    _thumbnail(strip, pen, wide - THUMB - 2.0, bottom + 2.0)
+    _thumbnail(strip, pen, picture, bottom + 2.0)
+
+
+def _across(strip: Strip) -> tuple[float, float, float]:
+    """How wide the band is, where its thumbnail begins and where its words end, so that no join between pages cuts them:
+    all on the first page, or the thumbnail on the second where the first is narrow."""
+    most = WIDTH if strip.width > 184.5 else strip.width
+    join = next((at for at in strip.joins if at < most), None)
+    if join is not None:
+        picture = start(strip.joins, join + 1.0, THUMB, join, strip.width - 2.0)
+        if join < NARROW and picture is not None:
+            return picture + THUMB + 2.0, picture, join - 2.0
+        most = join - 1.0
+    picture = most - THUMB - 2.0
+    return most, picture, picture - 4.0
 
 
 def _lines(words: str, high: float, room: float) -> list[tuple[str, float]]:
@@ -169,20 +185,23 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
         pen.text(x, y - 1.5, words, 3.0, "middle")
 
 
-def rail_section(bench: Bench, pen: Pen, bottom: float, top: float, words: Sequence[str]) -> None:
+def rail_section(
+    bench: Bench, pen: Pen, bottom: float, top: float, words: Sequence[str], joins: Sequence[float]
+) -> None:
     """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it where they fit."""
     half = _rail_half(bench)
     box = Box(bench.centre - half, bottom, bench.centre + half, top)
     pen.path(((box.left, bottom), (box.left, top), (box.right, top), (box.right, bottom)), Ink.EDGE)
-    if not words_inside(bench, words):
+    middle = words_inside(bench, words, joins)
+    if middle is None:
         hatch(pen, box, 3.0)
         return
     long = max(width(line, 5.0) for line in words)
     high = 7.5 * len(words) + 2.5
-    hatch(pen, box, 3.0, Box(bench.centre - long / 2.0 - 1.5, bottom, bench.centre + long / 2.0 + 1.5, bottom + high))
+    hatch(pen, box, 3.0, Box(middle - long / 2.0 - 1.5, bottom, middle + long / 2.0 + 1.5, bottom + high))
     y = bottom + high - 2.5
     for line in words:
-        pen.text(bench.centre, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
+        pen.text(middle, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
         y -= 7.5
 
 
@@ -190,10 +209,13 @@ def _rail_half(bench: Bench) -> float:
     return min(bench.line.guard.rail.width / 2.0, bench.centre - bench.left, bench.right - bench.centre)
 
 
-def words_inside(bench: Bench, words: Sequence[str]) -> bool:
-    """Whether the words of the datum fit into the section of the rail over this face."""
-    long = max(width(line, 5.0) for line in words)
-    return long + 3.0 < 2.0 * _rail_half(bench) and 7.5 * len(words) + 4.0 < rail_height(bench)
+def words_inside(bench: Bench, words: Sequence[str], joins: Sequence[float]) -> float | None:
+    """x of the middle of the datum's words in the section of the rail over this face, None where they do not fit."""
+    long, half = max(width(line, 5.0) for line in words) + 3.0, _rail_half(bench)
+    if long >= 2.0 * half or 7.5 * len(words) + 4.0 >= rail_height(bench):
+        return None
+    left = start(joins, bench.centre - long / 2.0, long, bench.centre - half, bench.centre + half)
+    return None if left is None else left + long / 2.0
 
 
 def rail_height(bench: Bench) -> float:

@@ -111,13 +111,15 @@ class Room:
 @dataclass(frozen=True)
 class Strip:
     """The faces of one sheet from left to right. ``folds``: x of every fold line between them, outer edges
-    included; ``arcs``: where eased corners lie, from x to x. ``girth``: of a round post's strip, 0 else."""
+    included; ``arcs``: where eased corners lie, from x to x. ``girth``: of a round post's strip, 0 else. ``joins``: x
+    of the joins between columns of pages."""
 
     benches: tuple[Bench, ...]
     width: float
     folds: tuple[float, ...]
     arcs: tuple[tuple[float, float], ...] = ()
     girth: float = 0.0
+    joins: tuple[float, ...] = ()
 
     @property
     def first(self) -> Bench:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import asin, atan2, cos, degrees, hypot, pi, sin
 
 from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.clear import raised, start
 from jiggen.compose.flaps import edge_scales, flaps
 from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
@@ -25,11 +26,12 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     for box in joins:
         space.take(box)
     tops = [top if top is not None else bench.seat_y for bench in strip.benches]
-    _folds(strip, pen, bottom, top)
+    rows = [(box.bottom + box.top) / 2.0 for box in joins if box.right - box.left > box.top - box.bottom]
+    _folds(strip, pen, bottom, top, rows)
     for bench, high in zip(strip.benches, tops, strict=True):
         _frame(bench, pen, strip, bottom, high)
         for outline in bench.outlines:
-            _outline(bench, pen, space, outline)
+            _outline(bench, pen, space, outline, rows)
         for mark in bench.marks:
             _mark(bench, pen, space, mark)
         for notch in bench.notches:
@@ -48,22 +50,30 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     flaps(strip, pen, space, bottom, low_top)
 
 
-def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None) -> None:
-    """Fold lines with the arc of an eased corner told; on a round post its quarter lines and meeting edges."""
+def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None, rows: Sequence[float]) -> None:
+    """Fold lines with the arc of an eased corner told; on a round post its quarter lines and meeting edges.
+
+    ``rows``: y of the joins, which cut none of the words.
+    """
     high = top if top is not None else max(bench.seat_y for bench in strip.benches)
     if strip.girth:
         for x in (strip.left, strip.right):
             pen.line(x, bottom, x, high, Ink.EDGE)
-            pen.text(x - 1.5, bottom + 6.0, "MEETING EDGE", 3.0, angle=pi / 2.0)
+            _upward(pen, x - 1.5, bottom + 6.0, "MEETING EDGE", 3.0, rows, high)
         for part in (0.25, 0.5, 0.75):
             x = strip.left + strip.girth * part
             pen.line(x, bottom, x, high, Ink.HIDDEN)
-            pen.text(x - 1.0, bottom + 6.0, "QUARTER LINE", 2.5, angle=pi / 2.0)
-    for start, end in strip.arcs:
-        for x in (start, end):
+            _upward(pen, x - 1.0, bottom + 6.0, "QUARTER LINE", 2.5, rows, high)
+    for begins, ends in strip.arcs:
+        for x in (begins, ends):
             pen.line(x, bottom, x, high, Ink.FOLD)
-        words = f"ROUND THE CORNER {end - start:.1f} mm"
-        pen.text((start + end) / 2.0 + 1.0, bottom + 8.0, words, 2.2, angle=pi / 2.0)
+        words = f"ROUND THE CORNER {ends - begins:.1f} mm"
+        _upward(pen, (begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2, rows, high)
+
+
+def _upward(pen: Pen, x: float, y: float, words: str, size: float, rows: Sequence[float], high: float) -> None:
+    """Words that read from below, from ``y`` or over a join that would cut them there."""
+    pen.text(x, raised(rows, y, width(words, size), high), words, size, angle=pi / 2.0)
 
 
 def _titles(strip: Strip, pen: Pen, space: Space) -> None:
@@ -219,7 +229,7 @@ def _slot(bench: Bench, pen: Pen, mark: Mark, at: Point) -> float:
     return half
 
 
-def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline) -> None:
+def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Sequence[float]) -> None:
     at = bench.place(outline.u, outline.v)
     box = Box(
         at.x - outline.across / 2.0,
@@ -230,8 +240,10 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline) -> None:
     pen.box(*box, Ink.FITTING)
     words = outline.what.upper()
     size = fitted(words, 2.5, outline.up - 4.0, 1.6)
-    if width(words, size) < outline.up - 2.0:
-        pen.text(box.right - 1.2, at.y - width(words, size) / 2.0, words, size, angle=pi / 2.0)
+    long = width(words, size)
+    if long < outline.up - 2.0:
+        low = start(rows, at.y - long / 2.0, long, box.bottom + 1.0, box.top - 1.0)
+        pen.text(box.right - 1.2, at.y - long / 2.0 if low is None else low, words, size, angle=pi / 2.0)
     space.take(box.grown(0.3))
 
 

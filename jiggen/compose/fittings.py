@@ -10,10 +10,11 @@ from jiggen.compose.body import ARM
 from jiggen.compose.lettering import both, paragraph
 from jiggen.compose.sideview import SideView, draw_side, side_view
 from jiggen.drawing.lettering import fitted
-from jiggen.drawing.scene import Data, Ink, Pen
+from jiggen.drawing.scene import Data, Ink, Pen, Text
 from jiggen.job.model import Bracket, Fitting, Job
 from jiggen.plan.model import Mark, Outline, Plan, Sample
 from jiggen.plan.samples import BETWEEN, GAP, front_half, side_half, side_room
+from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
 
 HEAD = 33.0
@@ -64,6 +65,8 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
                 1,
             )
         )
+    texts = (extent(shape) for shape in pen.shapes if isinstance(shape, Text))
+    keeps += [Keep(*box, 0) for box in texts]
     drawing = pen.drawing(width, height, "Is this your fitting?")
     return Sheet(
         sample.group.id,

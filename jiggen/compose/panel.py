@@ -7,6 +7,7 @@ from math import asin, degrees, pi, tan
 from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.body import bore_words
+from jiggen.compose.clear import start, windows
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
@@ -19,6 +20,8 @@ SQUARE = 4.0 * MM_PER_INCH
 TEXT = 3.0
 ROW = 6.5
 GAUGE = 62.0
+SKETCH, SKETCH_WIDE = 90.0, 52.0  # where the sketch beside the gauge begins, and its width
+COLUMN = 49.0  # width of the right column where there are several pages side by side
 
 CAUTIONS = (
     "Eye protection to ANSI/ISEA Z87.1 when drilling and cutting.",
@@ -38,7 +41,7 @@ def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     pen.text(2.0, top - 11.5, "KEEP THIS PART TO READ", 4.0, ink=Ink.STRONG)
     y = top - 15.0
     _squares(strip, pen, y)
-    _column(strip, pen, SQUARE + 6.0, y)
+    _column(strip, pen, _column_place(strip), y)
     y -= max(SQUARE + 5.0, _column_height(strip))
     squares = y
     y = _served(strip, pen, y)
@@ -134,10 +137,21 @@ def _last(strip: Strip) -> tuple[Bench, Mark]:
     return max(every, key=lambda pair: pair[0].from_datum(pair[1]))
 
 
-def _column(strip: Strip, pen: Pen, x: float, top: float) -> float:
+def _column_place(strip: Strip) -> tuple[float, float]:
+    """Where the right column begins and how wide it is: beside the squares, or beyond a join that would narrow it."""
+    x, end = SQUARE + 6.0, WIDTH if strip.width > 184.5 else strip.width
+    join = next((at for at in strip.joins if SQUARE + 1.0 < at < end), None)
+    if join is None:
+        return x, end - x - 1.0
+    beyond = max(join + 2.0, x)
+    after = min((at for at in strip.joins if at > join), default=strip.width)
+    here, there = join - x - 2.0, min(after - beyond - 2.0, COLUMN)
+    return (x, here) if here >= min(there, COLUMN - 2.0) else (beyond, there)
+
+
+def _column(strip: Strip, pen: Pen, place: tuple[float, float], top: float) -> float:
     """The right column: this end, measure box, drills, cautions; returns the y under it."""
-    room = (WIDTH if strip.width > 184.5 else strip.width) - x - 1.0
-    y = top - 1.0
+    (x, room), y = place, top - 1.0
     for words in end_words(strip.first) if len(strip.benches) == 1 else ():
         size = fitted(words, 5.0, room, 3.0)
         pen.text(x, y - size, words, size, ink=Ink.STRONG)
@@ -158,7 +172,7 @@ def _column(strip: Strip, pen: Pen, x: float, top: float) -> float:
 
 def _column_height(strip: Strip) -> float:
     scratch = Pen()
-    return -_column(strip, scratch, SQUARE + 6.0, 0.0) + 2.0
+    return -_column(strip, scratch, _column_place(strip), 0.0) + 2.0
 
 
 def _measure_box(strip: Strip, pen: Pen, x: float, y: float, room: float) -> float:
@@ -196,29 +210,32 @@ def _served_rows(strip: Strip) -> list[str]:
     return [f"{post}  {name}" for post, names in rows.items() for name in names]  # one box a face
 
 
-def _columns(strip: Strip) -> tuple[int, float]:
-    rows = _served_rows(strip)
-    wide = max(width(row, 3.5) for row in rows) + 12.0
-    count = max(1, int(strip.width // wide))
-    return count, strip.width / count
+def _columns(strip: Strip) -> tuple[list[float], float]:
+    """Where each column of boxes to tick begins, none across a join, and how wide it is."""
+    wide = max(width(row, 3.5) for row in _served_rows(strip)) + 12.0
+    found: list[float] = []
+    for low, high in windows(strip.joins, 0.0, strip.width):
+        count = int((high - low + 1.0) // wide)
+        found += [low + 1.0 + (high - low) / count * index for index in range(count)]
+    return (found, wide) if found else ([1.0], strip.width)
 
 
 def _served_height(strip: Strip) -> float:
     if strip.first.group.kind == "practice":
         return 0.0
-    rows, (count, _) = _served_rows(strip), _columns(strip)
-    return 10.0 + ROW * -(-len(rows) // count)
+    rows, (columns, _) = _served_rows(strip), _columns(strip)
+    return 10.0 + ROW * -(-len(rows) // len(columns))
 
 
 def _served(strip: Strip, pen: Pen, top: float) -> float:
     """Every post and face that this sheet serves, each with a box to tick."""
     if strip.first.group.kind == "practice":
         return top
-    rows, (count, wide) = _served_rows(strip), _columns(strip)
+    rows, (columns, wide) = _served_rows(strip), _columns(strip)
     pen.text(1.0, top - 5.0, "SERVES (tick when drilled)", 3.5, ink=Ink.STRONG)
-    lines = -(-len(rows) // count)
+    lines = -(-len(rows) // len(columns))
     for index, row in enumerate(rows):
-        x, y = 1.0 + wide * (index // lines), top - 8.0 - ROW * (index % lines) - 4.5
+        x, y = columns[index // lines], top - 8.0 - ROW * (index % lines) - 4.5
         pen.box(x, y, x + 4.0, y + 4.0, Ink.TICK)
         pen.text(x + 6.0, y + 0.3, row, fitted(row, 3.5, wide - 8.0, 2.0))
     return top - _served_height(strip)
@@ -257,7 +274,8 @@ def _gauge(strip: Strip, pen: Pen, top: float) -> None:
         f"ANGLE GAUGE {words}: CUT OUT",
         fitted(f"ANGLE GAUGE {words}: CUT OUT", 3.0, long * 0.66),
     )
-    _sketch(strip, pen, 120.0, foot, angle)
+    left = start(strip.joins, SKETCH, SKETCH_WIDE, 2.0 + long, strip.width)
+    _sketch(strip, pen, (SKETCH if left is None else left) + 30.0, foot, angle)
 
 
 def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, angle: float) -> None:

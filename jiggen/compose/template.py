@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from jiggen.compose import band as head
+from jiggen.compose import clear
 from jiggen.compose.bench import Bench, Room, Strip
 from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.body import body
 from jiggen.compose.hatching import hatch
 from jiggen.compose.panel import panel, panel_height
 from jiggen.compose.space import Box
-from jiggen.drawing.lettering import fitted
-from jiggen.drawing.scene import Ink, Pen
+from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.scene import Drawing, Ink, Pen, Text
 from jiggen.plan.model import Group, Plan, PostFace
+from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
 from jiggen.sheets.tiling import level_joins, upright_joins
 
 TAIL = 10.0  # paper beyond the last mark
+BEYOND = 1000.0  # left of every sheet: a keep there is one for joins between rows only
 GUTTER = 2.0  # left free of lettering on both sides of a join
 FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
@@ -27,7 +31,7 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
 
     Where the pages will be joined is worked out before anything is lettered, so that no word lies across a join.
     """
-    strip = strip_of(plan, group, room.width, face)
+    strip = _joined(strip_of(plan, group, room.width, face), room)
     foot = panel_height(strip)
     on_deck = group.datum == "deck"
     low, high = _extent(strip)
@@ -37,6 +41,13 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
     top = bottom - low + high
     pen = Pen()
     parts = panel(strip, pen, foot)
+    if on_deck:
+        _floor(strip, pen, foot)
+        pen.line(0.0, top, strip.width, top, Ink.CUT)
+    else:
+        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
+        _above(strip, pen, top + over)
+    head.band(strip, pen, top + over)
     name = head.names(strip)[0] if len(group.faces) > 1 else " ".join(head.names(strip)[:2])
     bare = Sheet(
         group.id,
@@ -44,28 +55,34 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
         pen.drawing(strip.width, top + over + head.HEIGHT, f"{group.id} {name}"),
         (
             *(keep for bench in strip.benches for keep in _keeps(bench)),
-            *(Keep(0.0, low, 0.0, high - 6.5, 1) for low, high in parts),
+            *(Keep(0.0, low + 5.5, 0.0, high - 6.5, 1) for low, high in parts),  # 0.5 mm past their rims is enough
+            *_lettered(pen),
         ),
         (foot, top),
         tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
         strip.folds[1:-1],
     )
-    if on_deck:
-        _floor(strip, pen, foot)
-        pen.line(0.0, top, strip.width, top, Ink.CUT)
-    else:
-        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
-        _above(strip, pen, top + over)
-    body(strip, pen, bottom, top if on_deck else None, _joins(bare, room))
-    head.band(strip, pen, top + over)
+    body(strip, pen, bottom, top if on_deck else None, _joins(bare, room, strip.joins))
     return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
 
 
-def _joins(sheet: Sheet, room: Room) -> list[Box]:
+def _joined(strip: Strip, room: Room) -> Strip:
+    """The strip with the joins between its columns of pages, which lie where they do however high the sheet gets."""
+    keeps = tuple(keep for bench in strip.benches for keep in _keeps(bench))
+    bare = Sheet("", "", Drawing(strip.width, 0.0, ()), keeps, folds=strip.folds[1:-1])
+    return replace(strip, joins=tuple(join.at for join in upright_joins(bare, room.width, room.overlap)))
+
+
+def _lettered(pen: Pen) -> tuple[Keep, ...]:
+    """Keeps round all lettering so far, no width to them: joins between columns are told to it, not it to them."""
+    boxes = [extent(shape) for shape in pen.shapes if isinstance(shape, Text)]
+    return tuple(Keep(-BEYOND, low, -BEYOND, high, 0) for _, low, _, high in boxes)
+
+
+def _joins(sheet: Sheet, room: Room, columns: Sequence[float]) -> list[Box]:
     """Thin boxes along every join that the sheet will be cut at: no lettering goes there."""
     size = sheet.drawing
     rows = [size.height - join.at for join in level_joins(sheet, room.height, room.overlap)]
-    columns = [join.at for join in upright_joins(sheet, room.width, room.overlap)]
     level = [Box(0.0, y - GUTTER, size.width, y + GUTTER) for y in rows]
     return level + [Box(x - GUTTER, 0.0, x + GUTTER, size.height) for x in columns]
 
@@ -123,7 +140,8 @@ def _words_apart(strip: Strip) -> bool:
     """Whether the datum's words stand over the rail sections instead of in each."""
     words = _seat_words(strip)
     railed = [bench for bench in strip.benches if bench.face.name.startswith("toward")]
-    return strip.first.datum != "underside" or not all(head.words_inside(bench, words) for bench in railed)
+    inside = [head.words_inside(bench, words, strip.joins) is not None for bench in railed]
+    return strip.first.datum != "underside" or not all(inside)
 
 
 def _above(strip: Strip, pen: Pen, band: float) -> None:
@@ -131,19 +149,29 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
     words = _seat_words(strip)
     if strip.first.group.kind == "practice" or _words_apart(strip):
         line = " ".join(words)
-        size = fitted(line, 5.0, strip.width - 4.0, 2.0)
-        pen.text(strip.width / 2.0, band - 7.5, line, size, "middle", ink=Ink.STRONG)
+        _centred(strip, pen, band - 7.5, line, 5.0)
     if strip.first.group.kind == "practice" or strip.first.datum != "underside":
         return
     for bench in strip.benches:
         if bench.face.name.startswith("toward"):
-            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), words)
+            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), words, strip.joins)
+
+
+def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:
+    """One strong line in the middle of the sheet, or where no join between columns cuts it, smaller if need be."""
+    low, end = 2.0, strip.width - 2.0
+    left = clear.start(strip.joins, (strip.width - width(line, high)) / 2.0, width(line, high), low, end)
+    if left is not None:
+        pen.text(left + width(line, high) / 2.0, y, line, high, "middle", ink=Ink.STRONG)
+        return
+    way = clear.widest(strip.joins, low, end)
+    pen.text((way[0] + way[1]) / 2.0, y, line, fitted(line, high, way[1] - way[0], 2.0), "middle", ink=Ink.STRONG)
 
 
 def _floor(strip: Strip, pen: Pen, bottom: float) -> None:
     """The walking surface in section, under a sheet that stands on it, and its words."""
     words = "BOTTOM: STAND ON THE WALKING SURFACE AT THIS FACE"
-    pen.text(strip.width / 2.0, bottom + 9.0, words, 4.0, "middle", ink=Ink.STRONG)
+    _centred(strip, pen, bottom + 9.0, words, 4.0)
     for box in (
         Box(0.0, bottom, 6.0, bottom + FLOOR),
         Box(strip.width - 6.0, bottom, strip.width, bottom + FLOOR),

@@ -8,6 +8,7 @@ from typing import NamedTuple
 CLEAR = 6.0  # least distance of a join from a hole or an outline, mm
 REACH = 0.45  # how far a join may be moved back, as a part of what the page holds
 PREFER = 1.0 / 3.0  # in this last part of the page a preferred place is taken
+BESIDE = 0.4  # least distance of a join from lettering, mm
 LETTERING = 0.15  # for lettering's sake alone a join is moved back by no more than this part of the page
 _TINY = 1e-6
 
@@ -44,7 +45,7 @@ def joins(
     where that cannot be, it misses the holes (weight 2), then as many outlines (1) as it can; where that cannot be
     either, it comes near the fewest holes and cuts none if it can. As long as that takes no page more, a place in
     ``prefer`` in the last third (``share``) of the page is taken where it is clear, else one that cuts the least
-    lettering (0). All in mm. Raises ValueError where overlap and trim eat the page up.
+    lettering (0, for which 0.4 mm are enough). All in mm. Raises ValueError where overlap and trim eat the page up.
     """
     if full - overlap - trim < full / 3.0:
         raise ValueError(f"an overlap of {overlap:g} mm is too much for pages that show {full:g} mm")
@@ -54,7 +55,7 @@ def joins(
     while left > 1:
         left -= 1
         room = way.room(start) - trim
-        places = [*_wanted(start, room, spans, prefer, share), _quiet(start, room, spans)]
+        places = [*_wanted(start, room, spans, prefer, share), *_quiet(start, room, spans)]
         at = next((at for at in places if way.pages(at) <= left), _best(start, room, spans))
         found.append(Join(at, tuple(i for i in _near(at, spans, CLEAR) if spans[i].weight > 0)))
         start = at
@@ -100,22 +101,28 @@ def _best(start: float, room: float, spans: Sequence[Span]) -> float:
     return best
 
 
-def _quiet(start: float, room: float, spans: Sequence[Span]) -> float:
-    """The place that cuts the least lettering of the best one and those a little before it that are as good."""
+def _quiet(start: float, room: float, spans: Sequence[Span]) -> list[float]:
+    """The best place and those a little before it that are as good, what cuts the least lettering first."""
     best = _best(start, room, spans)
     clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0) if _count(best, spans, c)[0] == 0), 0.0)
     near = [at for at in _places(start, room, spans, clearance) if at >= best - room * LETTERING]
-    return min(near, key=lambda at: (*_count(at, spans, clearance), -at), default=best)
+    return sorted(near, key=lambda at: (*_count(at, spans, clearance), -at))
 
 
 def _places(start: float, room: float, spans: Sequence[Span], clearance: float) -> set[float]:
     last = start + room
-    return {last, *(s.start - clearance for s in spans if last - room * REACH <= s.start - clearance <= last)}
+    before = (span.start - _clearance(span, clearance) for span in spans)
+    return {last, *(at for at in before if last - room * REACH <= at <= last)}
 
 
 def _near(at: float, spans: Sequence[Span], clearance: float) -> list[int]:
-    reach = clearance - _TINY
-    return [i for i, span in enumerate(spans) if span.start - reach < at < span.end + reach]
+    reaches = (_clearance(span, clearance) - _TINY for span in spans)
+    return [i for i, (s, reach) in enumerate(zip(spans, reaches, strict=True)) if s.start - reach < at < s.end + reach]
+
+
+def _clearance(span: Span, clearance: float) -> float:
+    """What a join keeps from a span: lettering needs no more than not to be cut."""
+    return clearance if span.weight > 0 else min(clearance, BESIDE)
 
 
 def _count(at: float, spans: Sequence[Span], clearance: float) -> tuple[int, int, int]:

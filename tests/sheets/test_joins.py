@@ -74,8 +74,8 @@ def test_no_preferred_place_and_no_lettering_costs_a_page() -> None:
     assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [], [200.0])] == [230.0]
     assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [], [216.0])] == [216.0]
     assert [j.at for j in joins(440.0, FULL, OVERLAP, TRIM, [Span(212.0, 240.0, 0)])] == [230.0]
-    # the lettering ends the page earlier where there is room on the next one: 212 - 6
-    assert [j.at for j in joins(420.0, FULL, OVERLAP, TRIM, [Span(212.0, 240.0, 0)])] == [pytest.approx(206.0)]
+    # the lettering ends the page earlier where there is room on the next one: 212 - 0.4
+    assert [j.at for j in joins(420.0, FULL, OVERLAP, TRIM, [Span(212.0, 240.0, 0)])] == [pytest.approx(211.6)]
 
 
 @given(spans_drawn, st.lists(st.floats(0.0, 900.0), max_size=8))
@@ -102,3 +102,17 @@ def test_holes_too_close_are_told_and_not_cut() -> None:
 def test_an_overlap_that_eats_the_page_is_refused() -> None:
     with pytest.raises(ValueError, match="overlap"):
         joins(500.0, 80.0, 60.0, TRIM, [])
+
+
+def test_lettering_needs_no_more_than_not_to_be_cut() -> None:
+    (join,) = joins(400.0, FULL, OVERLAP, TRIM, [Span(227.0, 231.0, 0)])
+    assert join.at == pytest.approx(226.6)  # 227 - 0.4
+    assert join.near == ()
+    (join,) = joins(400.0, FULL, OVERLAP, TRIM, [Span(150.0, 231.0, 0)])
+    assert join.at == pytest.approx(230.0)  # 149.6 would take 35 % of the page: more than words are worth
+
+
+def test_a_hole_goes_before_lettering() -> None:
+    (join,) = joins(400.0, FULL, OVERLAP, TRIM, [Span(225.0, 231.0, 2), Span(217.0, 222.0, 0), Span(208.0, 212.0, 2)])
+    # 219 is clear of the holes and cuts the words; 216.6 cuts none but is within 6 mm of 212; 202 = 208 - 6 is clear
+    assert join.at == pytest.approx(202.0)
