@@ -8,7 +8,7 @@ from math import atan2
 from jiggen.compose.bench import NARROWEST, WIDEST
 from jiggen.compose.body import ARM
 from jiggen.compose.lettering import both, paragraph
-from jiggen.compose.sideview import SideView, draw_side, side_view
+from jiggen.compose.sideview import SideView, draw_side, layers_of, side_view
 from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Data, Ink, Pen, Text
 from jiggen.job.model import Bracket, Fitting, Job
@@ -23,7 +23,7 @@ HEAD = 33.0
 def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     """The sheet "is this your fitting?". ``room``: width that one page shows, mm."""
     face, job = sample.face, plan.job
-    views = [_view(job, outline, room - 8.0) for outline in face.outlines]
+    views = [_view(plan, outline, room - 8.0) for outline in face.outlines]
     width = max(min(room, WIDEST), NARROWEST, *(view.width + 8.0 for view in views))
     low = min(_foot(job, outline) for outline in face.outlines)
     seat_y = -low + 4.0
@@ -78,9 +78,16 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     )
 
 
-def _view(job: Job, outline: Outline, room: float) -> SideView:
+def _view(plan: Plan, outline: Outline, room: float) -> SideView:
+    job = plan.job
     pieces: Mapping[str, Fitting | Bracket] = job.brackets if outline.purpose == "bracket" else job.fittings
-    return side_view(pieces[outline.what], outline.up, side_half(job, outline), room)
+    layers = next(
+        layers_of(post.kind, post.prism.depth(face.frame.normal))
+        for post in plan.posts
+        for face in post.faces
+        if any(o.what == outline.what and o.purpose == outline.purpose for o in face.outlines)
+    )
+    return side_view(pieces[outline.what], outline.up, side_half(job, outline), room, layers)
 
 
 def _foot(job: Job, outline: Outline) -> float:

@@ -11,8 +11,10 @@ from jiggen.compose.lettering import both
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
+from jiggen.job.model import Job
 from jiggen.plan.model import Group, Mark
-from jiggen.plan.words import capitals
+from jiggen.plan.words import capitals, overlapping
+from jiggen.units import mm_text
 
 SCALE = 5  # edge scales read to +-5 mm
 LONGEST = 105.0  # of a line along a flap, so that it stays on one page
@@ -20,18 +22,38 @@ ZONE = 26.0  # length of a place for tape
 
 
 def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
-    """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH")."""
-    groups: dict[tuple[str, str, bool, float], list[Mark]] = {}
+    """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH"); of a hole in
+    metal with what comes then: "DRILL 5 mm THROUGH WALL (3.0 mm), TAP M6"."""
+    groups: dict[tuple[str, str, str, str], list[Mark]] = {}
     for mark in (mark for bench in benches for mark in bench.marks):
-        depth = 0.0 if mark.through else round(mark.depth, 1)
-        groups.setdefault((mark.purpose, mark.drill.name, mark.through, depth), []).append(mark)
+        groups.setdefault((mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(mark)), []).append(mark)
     words = []
-    for (purpose, drill, through, depth), marks in groups.items():
-        how = "THROUGH" if through else f"{both(benches[0].job, depth)} DEEP"
+    for (purpose, drill, how, then), marks in groups.items():
         names = list(dict.fromkeys(mark.label for mark in marks))
         which = f"{names[0]} TO {names[-1]}" if len(names) > 1 else names[0]
-        words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}, {how}"))
+        words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}{how}{then}"))
     return words
+
+
+def _how(job: Job, mark: Mark) -> str:
+    """How deep, as it stands after the drill's name."""
+    if mark.wall:
+        return f" THROUGH WALL ({both(job, mark.wall)})"
+    return ", THROUGH" if mark.through else f", {both(job, round(mark.depth, 1))} DEEP"
+
+
+def _then(mark: Mark) -> str:
+    """What comes after drilling, in capitals but for a thread's name."""
+    if mark.tap:
+        return f", TAP {mark.tap}"
+    if mark.clears:
+        return f", CLEARANCE FOR {mark.clears}"
+    if any(mark.replaces):
+        return ", ROUND HOLE FOR SLANTING CABLE"
+    if not mark.slotted:
+        return ""
+    size = f"SLOT {mm_text(mark.diameter)} x {mm_text(mark.slotted)} mm"
+    return f", {size}: ONE END, FILE TO THE LINE" if overlapping(mark) else f", {size}: BOTH ENDS, FILE BETWEEN"
 
 
 def edge_scales(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:

@@ -10,7 +10,7 @@ from math import ceil
 from jiggen.compose.lettering import reading
 from jiggen.plan.model import Mark, Plan
 from jiggen.plan.takeoff import SPARE, rounded_up
-from jiggen.plan.words import cut_label
+from jiggen.plan.words import cut_label, end_holes, how_deep, worked
 from jiggen.units import feet, mm_text
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
@@ -42,6 +42,10 @@ def drill_list(plan: Plan) -> bytes:
         "through",
         "what",
         "why",
+        "how deep",
+        "then",
+        "slot mm",
+        "slot's end holes",
     ]
     rows = [
         [
@@ -61,6 +65,10 @@ def drill_list(plan: Plan) -> bytes:
             "yes" if mark.through else "no",
             mark.what,
             mark.why,
+            how_deep(plan.job, mark),
+            worked(mark),
+            f"{mm_text(mark.diameter, 2)} x {mm_text(mark.slotted, 2)}" if mark.slotted else "",
+            end_holes(mark),
         ]
         for post in plan.posts
         for face in post.faces
@@ -103,6 +111,7 @@ def hardware_list(plan: Plan) -> bytes:
     rows = [[item, str(count), str(spares(count))] for item, count in plan.takeoff.hardware]
     rows += [[f"rail {r.run}, {r.place}, {mm_text(r.length)} mm", "1", ""] for r in plan.takeoff.rails]
     rows += [[f"drill {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.drills]
+    rows += [[f"tap {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.taps]
     return _csv(["item", "count", "spare"], rows)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import asin, degrees, pi, tan
 
 from jiggen.compose.band import WIDTH, end_words
@@ -13,7 +14,7 @@ from jiggen.compose.lettering import both, draw_reading, paragraph, reading, rea
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Mark
-from jiggen.plan.words import capitals
+from jiggen.plan.words import capitals, overlapping
 from jiggen.units import MM_PER_INCH
 
 SQUARE = 4.0 * MM_PER_INCH
@@ -95,15 +96,41 @@ def steps(strip: Strip) -> list[str]:
     ):
         found.append("+ or - after a reading: the mark is a little beyond it or short of it; the mm below are exact.")
     found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
-    if any(mark.through for mark in marks):
+    if any(mark.through and not mark.wall and not mark.clears and not mark.tap for mark in marks):
         found.append("Through holes: drill from both faces to meet in the middle.")
+    if any(mark.wall for mark in marks):
+        found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
     found.extend(_bore_steps(strip))
-    if any(any(mark.slot) for mark in marks):
-        found.append("Slots: drill square at both end crosses, then file the web between them out.")
-    elif strip.first.raked and any(mark.purpose == "cable" and mark.axis.z > 1.0 - 1e-9 for mark in marks):
+    found.extend(_metal_steps(marks))
+    if (
+        strip.first.raked
+        and not any(mark.slotted or any(mark.replaces) for mark in marks)
+        and any(mark.purpose == "cable" and mark.axis.z > 1.0 - 1e-9 for mark in marks)
+    ):
         found.append("Drill the cable holes square to the face; they are large enough for the slope.")
-    if any(mark.purpose in ("screw", "bracket") for mark in marks):
+    if any(mark.purpose in ("screw", "bracket") and not mark.through for mark in marks):
         found.append("Screw holes go in square to the face; set the drill stop to the depth on the flap.")
+    return found
+
+
+def _metal_steps(marks: Sequence[Mark]) -> list[str]:
+    """What a thread, a bolt's hole, a slot or the round hole in its place asks for."""
+    found = []
+    for thread in dict.fromkeys(mark.tap for mark in marks if mark.tap):
+        found.append(f"Tap {thread} square to the face, with cutting oil, before the post is painted again.")
+    for thread in dict.fromkeys(mark.clears for mark in marks if mark.clears):
+        found.append(f"Clearance holes: the {thread} passes and takes no thread in the post; nut or rivet nut behind.")
+    if any(any(mark.replaces) for mark in marks):
+        found.append(
+            "Cable holes: drill square. They are round and larger than the cable, so that it can slant in the wall."
+        )
+    slotted = [mark for mark in marks if mark.slotted]
+    if any(overlapping(mark) for mark in slotted):
+        found.append(
+            "Slots: drill square at the upper cross alone, file or mill to the drawn line: a second hole walks."
+        )
+    elif slotted:
+        found.append("Slots: drill square at both end crosses, then file what is between them out.")
     return found
 
 

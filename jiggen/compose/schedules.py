@@ -15,7 +15,7 @@ from jiggen.drawing.scene import Drawing
 from jiggen.plan.clashes import bodies
 from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.takeoff import SPARE, rounded_up
-from jiggen.plan.words import cut_label
+from jiggen.plan.words import cut_label, worked
 from jiggen.problems import Problem
 from jiggen.units import mm_text
 
@@ -95,9 +95,10 @@ def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> Iterator
 
 
 def _depth(plan: Plan, mark: Mark) -> str:
-    if mark.through:
-        return "through"
-    return both(plan.job, mark.depth)
+    deep = f"through wall, {both(plan.job, mark.wall)}" if mark.wall else "through"
+    told = deep if mark.through else both(plan.job, mark.depth)
+    then = worked(mark)
+    return f"{told}; {then}" if then else told
 
 
 def _by_drill(plan: Plan) -> Table:
@@ -237,6 +238,7 @@ def hardware_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple
     items = tuple((item, str(count), str(spares(count)), "") for item, count in takeoff.hardware)
     rails = tuple((rail.run, rail.place, length(job, rail.length), "") for rail in takeoff.rails)
     packed = tuple((name, str(holes), "") for name, holes in takeoff.drills)
+    packed += tuple((f"tap {name}", str(holes), "") for name, holes in takeoff.taps)
     got = Column("got", wide=12.0)
     blocks: list[Block] = [
         Table("HARDWARE", (Column("item"), Column("count", "right"), Column("spare", "right"), got), items),

@@ -12,9 +12,10 @@ from jiggen.compose.space import Box
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.handbook.screws import Screw
-from jiggen.job.model import Bracket, Fitting, Job
+from jiggen.job.model import Bracket, Fitting, Job, PostKind
 from jiggen.plan.samples import BETWEEN, ROW
 
+HOLLOW = 8.0  # of a hollow post drawn behind its wall at least
 BEYOND = 5.0  # of the post drawn beyond a screw's point
 TAIL = 16.0  # of the cable drawn beyond its fitting, and
 LEAST = 7.0  # the least of it
@@ -24,34 +25,52 @@ SAID = "SIDE VIEW, TRUE SCALE"
 DEEPEST = 60.0  # of a bore that goes through, as far as it is drawn
 
 
+Layers = tuple[tuple[float, float], ...]
+SOLID: Layers = ((0.0, float("inf")),)
+
+
 @dataclass(frozen=True, slots=True)
 class SideView:
-    """What is seen of one piece from the side, mm. ``inside``: post drawn left of its face; ``out``: drawn right of it."""
+    """What is seen of one piece from the side, mm. ``inside``: post drawn left of its face; ``out``: drawn right of it.
+    ``layers``: where the post has wood or metal behind its face, from how deep to how deep."""
 
     piece: Fitting | Bracket
     up: float
     half: float
     inside: float
     out: float
+    layers: Layers = SOLID
 
     @property
     def width(self) -> float:
         return self.inside + self.out
 
 
-def side_view(piece: Fitting | Bracket, up: float, half: float, room: float) -> SideView:
+def layers_of(kind: PostKind, deep: float) -> Layers:
+    """What a post of that kind and depth has behind its face: all of it, a tube's walls, a sleeve's walls and the core."""
+    if kind.wall is None:
+        return ((0.0, deep),)
+    if kind.core is None:
+        return ((0.0, kind.wall), (deep - kind.wall, deep))
+    gap = (deep - kind.core) / 2.0
+    return ((0.0, kind.wall), (gap, deep - gap), (deep - kind.wall, deep))
+
+
+def side_view(piece: Fitting | Bracket, up: float, half: float, room: float, layers: Layers = SOLID) -> SideView:
     """The view of a piece ``up`` mm high. ``half``: half the height that it may take; ``room``: the width, which it
-    keeps if that can be done by drawing less of the cable and of the post.
+    keeps if that can be done by drawing less of the cable and of the post. ``layers``: of the post behind its face.
     """
     reach = [depth for depth in (_into(piece), _bored(piece)) if depth is not None]
     setback = piece.setback if isinstance(piece, Fitting) else 0.0
     out = max(setback + TAIL, piece.flange + 5.0 + width(SAID, 2.5))
-    deep = max(reach, default=0.0)
+    deep = max([*reach, layers[0][1] + HOLLOW] if len(layers) > 1 else reach, default=0.0)
     over = max(deep + BEYOND + out - room, 0.0)
     tail = min(over, TAIL - LEAST) if setback + TAIL == out else 0.0
     beyond = max(BEYOND - over + tail, 1.0)
     shallow = reach and min(reach) < SHORT  # its words stand on the left of its dimension
-    return SideView(piece, up, half, max(deep + beyond, min(reach) + SHORT + beyond if shallow else 0.0), out - tail)
+    return SideView(
+        piece, up, half, max(deep + beyond, min(reach) + SHORT + beyond if shallow else 0.0), out - tail, layers
+    )
 
 
 def draw_side(job: Job, pen: Pen, view: SideView, left: float, top: float) -> None:
@@ -99,12 +118,22 @@ def _post(pen: Pen, view: SideView, x: float, y: float) -> None:
             pen.line(end, y + side * piece.bore, x, y + side * piece.bore, Ink.EDGE)
         if piece.bore_depth is not None:
             pen.line(end, y - piece.bore / 2.0, end, y + piece.bore / 2.0, Ink.EDGE)
-    low = y - view.half
-    for up, wide in sorted(holes):
+    for start, end in view.layers:
+        if start < view.inside:
+            _layer(pen, view, x - min(end, view.inside), x - start, y, sorted(holes))
+            for deep in (start, end):
+                if 0.0 < deep < view.inside:
+                    pen.line(x - deep, y - view.half, x - deep, y + view.half, Ink.EDGE)
+
+
+def _layer(pen: Pen, view: SideView, left: float, right: float, y: float, holes: Sequence[tuple[float, float]]) -> None:
+    """One layer of the post's section from ``left`` to ``right``, its holes left out."""
+    low, pitch = y - view.half, min(4.0, max((right - left) / 2.0, 1.2))
+    for up, wide in holes:
         if y + up - wide / 2.0 - 0.8 > low:
-            hatch(pen, Box(x - view.inside, low, x, y + up - wide / 2.0 - 0.8), 4.0)
+            hatch(pen, Box(left, low, right, y + up - wide / 2.0 - 0.8), pitch)
         low = y + up + wide / 2.0 + 0.8
-    hatch(pen, Box(x - view.inside, low, x, y + view.half), 4.0)
+    hatch(pen, Box(left, low, right, y + view.half), pitch)
 
 
 def _screw(pen: Pen, screw: Screw, x: float, y: float) -> None:
@@ -141,7 +170,7 @@ def _body(job: Job, pen: Pen, fitting: Fitting, x: float, y: float, out: float) 
 def _dimensions(job: Job, pen: Pen, view: SideView, x: float, low: float) -> None:
     """The lengths to compare under the view, each in the first row that has room for its line and its words."""
     taken: list[tuple[int, float, float]] = []
-    for name, start, end in _lengths(view.piece, x):
+    for name, start, end in (*_walls(view, x), *_lengths(view.piece, x)):
         told = words(job, end - start)
         told = (f"{name} {told[0]}", told[1])
         wide = long(told)
@@ -168,6 +197,17 @@ def _beside(pen: Pen, start: float, end: float, y: float, told: tuple[str, str],
     pen.text(place, y + 0.8, told[0], HIGH)
     if told[1]:
         pen.text(place, y - 0.8 - HIGH, told[1], HIGH)
+
+
+def _walls(view: SideView, x: float) -> list[tuple[str, float, float]]:
+    """The wall of a tube or sleeve, and a sleeve's gap up to its core."""
+    if len(view.layers) < 2:
+        return []
+    wall = view.layers[0][1]
+    found = [("wall", x - wall, x)]
+    if len(view.layers) > 2 and view.layers[1][0] - wall > 0.05:
+        found.append(("gap", x - view.layers[1][0], x - wall))
+    return found
 
 
 def _lengths(piece: Fitting | Bracket, x: float) -> list[tuple[str, float, float]]:

@@ -19,6 +19,7 @@ _LONGEST = 60  # characters
 _LARGEST_NUMBER = 24
 _MAX_SHANK = 32.0  # mm
 _TIMES = re.compile(r" *[x×] *")
+_BOLT = re.compile(r"\b(?:through[ -]?)?bolt\b")
 _LAG = re.compile(r"\b(?:lag|coach)(?: *(?:screw|bolt))?\b")
 _NUMBERED = re.compile(r"(?:#|no\.? *)([0-9]{1,2})")
 _METRIC = re.compile(r"([0-9]{1,2}(?:\.[0-9]{1,2})?)(?: *mm)?")
@@ -32,7 +33,8 @@ class Screw:
     """A screw, mm. ``shank``: outside diameter. ``root``: of the thread, ``root_source`` says whence.
 
     ``size``: as the trade calls it ("#14", "5 mm", "5/16 in", "M6", "1/4-20"). ``length``: as sold.
-    ``pitch``: of a machine screw whose pitch is known, None else.
+    ``pitch``: of a machine screw whose pitch is known, None else. ``bolt``: a machine screw that goes right through
+    and has a nut behind.
     """
 
     text: str
@@ -43,6 +45,7 @@ class Screw:
     root: float
     root_source: str
     pitch: float | None = None
+    bolt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,23 +67,26 @@ def parse_screw(text: str) -> Screw:
     """The screw that ``text`` names, in any case, "x" or "×".
 
     Wood screws "#14 x 2 1/2 in", "5 x 60 mm"; lag screws "lag 5/16 x 3 in", "5/16 x 3 in lag"; machine
-    screws "M6 x 40 mm", "1/4-20 x 1 in", "10-24 x 3/4 in". A length without a unit is in inches, after a
+    screws "M6 x 40 mm", "1/4-20 x 1 in", "10-24 x 3/4 in"; bolts through the post "bolt M6 x 80 mm". A length without a unit is in inches, after a
     metric size in mm. Raises ValueError, its text the remedy, for anything else.
     """
     if not isinstance(text, str) or len(text) > _LONGEST:
         raise ValueError(_REMEDY)
     plain = " ".join(text.casefold().replace("″", '"').split())
     is_lag = bool(_LAG.search(plain))
-    size, *rest = _TIMES.split(_LAG.sub("", plain).strip(), maxsplit=1)
+    is_bolt = not is_lag and bool(_BOLT.search(plain))
+    size, *rest = _TIMES.split((_BOLT if is_bolt else _LAG).sub("", plain).strip(), maxsplit=1)
     if not rest:
         raise ValueError(_REMEDY)
     kind, name, shank, pitch = _lag(size) if is_lag else _not_lag(size)
+    if is_bolt and kind != "machine":
+        raise ValueError('write a bolt by its thread, such as "bolt M6 x 80 mm" or "bolt 1/4-20 x 3 in"')
     is_metric = name.startswith("M") or name.endswith("mm")
     long = length(rest[0], "mm" if is_metric else "in")
     if not 0 < shank <= _MAX_SHANK or not long > 0:
         raise ValueError(_REMEDY)
     root, source = _root(kind, name, shank, pitch)
-    return Screw(text.strip(), kind, name, long, shank, root, source, pitch)
+    return Screw(text.strip(), kind, name, long, shank, root, source, pitch, is_bolt)
 
 
 def lead_hole(screw: Screw, material: Material, clearance: bool = False) -> LeadHole:
@@ -88,11 +94,11 @@ def lead_hole(screw: Screw, material: Material, clearance: bool = False) -> Lead
 
     Wood screw: 70 % of the root in softwood, 90 % in hardwood (NDS commentary 11.1.2.1). Lag screw: up to
     85, 75 or 70 % of the shank by specific gravity (NDS 2018 12.1.4.2, from memory), and a shank hole.
-    Machine screw: in metal its tap drill, in anything else or with ``clearance`` a medium clearance hole.
+    Machine screw: in metal its tap drill, in anything else or with ``clearance`` a medium clearance hole; so a bolt.
     Raises ValueError, its text the remedy, for a wood or lag screw in metal and for a thread not listed.
     """
     if screw.kind == "machine":
-        return _clearance(screw) if clearance or material.kind != "metal" else _tapped(screw)
+        return _clearance(screw) if clearance or screw.bolt or material.kind != "metal" else _tapped(screw)
     if material.kind == "metal":
         raise ValueError('give a machine screw, such as "1/4-20 x 1 in" or "M6 x 40 mm", in a metal post')
     if clearance:
@@ -117,6 +123,21 @@ def _lag_hole(screw: Screw, material: Material) -> LeadHole:
         low, high = 0.40, 0.70
     source = "NDS 2018 12.1.4.2, from memory"
     return LeadHole(high * screw.shank, screw.shank, high, source, low * screw.shank)
+
+
+def finer(screw: Screw, wall: float, threads: float) -> str:
+    """The listed thread of nearly the same diameter that has ``threads`` of its pitch in a wall, mm; "" where none is."""
+    listed = [row["size"] for row in rows("screws.csv") if row["kind"] == "machine"]
+    known = [_not_lag(size.casefold()) for size in listed]
+    fits = [
+        (shank, name)
+        for _, name, shank, pitch in known
+        if name.startswith("M") == screw.size.startswith("M")
+        and pitch
+        and -1e-6 <= screw.shank - shank < screw.shank / 4
+        if wall > threads * pitch - 1e-6
+    ]
+    return max(fits)[1] if fits else ""
 
 
 def _tapped(screw: Screw) -> LeadHole:

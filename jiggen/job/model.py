@@ -155,7 +155,8 @@ class PostKind:
 
     ``section``: its shape, sizes and outline. ``wall``: of a hollow post or a sleeve, None: solid. ``core``:
     outside size of the wood in a sleeve. ``rotate``: radians, "bisect" or None. ``bore``: None: along
-    in wood, square in metal walls. ``grommet``: outside diameter. ``radius``: of eased corners.
+    in wood, square in metal walls. ``slot``: what a slanting cable passes in a thin wall: one "round" hole where a slot's
+    end holes would overlap, or a slot to "file". ``grommet``: outside diameter. ``radius``: of eased corners.
     """
 
     name: str
@@ -165,6 +166,7 @@ class PostKind:
     core: float | None = None
     rotate: float | Literal["bisect"] | None = None
     bore: Literal["along", "square"] | None = None
+    slot: Literal["round", "file"] = "round"
     grommet: float | None = None
     radius: float = 0.0
     fixed: tuple[str, ...] = ()

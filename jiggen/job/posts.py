@@ -16,6 +16,7 @@ from jiggen.shapes.known import SHAPES, Section, section, size_names
 from jiggen.shapes.outline import Circle
 
 BORES = ("along", "square")
+SLOTS = ("round", "file")
 ENDS = ("top", "bottom")
 USUAL_MATERIAL = "softwood"
 FACE = re.compile(r"deck side|open side|toward \S.*")
@@ -44,6 +45,7 @@ def _kind(name: str, post: Table, own: Mapping[str, woods.Material]) -> PostKind
         core=post.maybe("core", ranges.POST_SIZE),
         rotate=_rotate(post),
         bore=_bore(post),
+        slot=cast(Literal["round", "file"], post.choice("slot", SLOTS, "round")),
         grommet=post.maybe("grommet", ranges.GROMMET),
         radius=post.maybe("radius", ranges.RADIUS) or 0.0,
         fixed=_fixed(post),

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from math import acos, atan, cos, degrees
 
-from jiggen.handbook.screws import Screw
+from jiggen.handbook.screws import Screw, finer
 from jiggen.handbook.woods import material_names
 from jiggen.job.model import Fitting, Job, Stair
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.faces import View
-from jiggen.plan.holes import screw_trouble, too_thin
+from jiggen.plan.holes import LEAST_THREADS, hollow_wall, screw_trouble, too_thin
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
@@ -73,12 +73,16 @@ def _screw_problem(job: Job, where: str, stand: Stand, name: str, screw: Screw |
         yield Problem("stop", where, found, easy + trouble)
     elif screw and screw.pitch is not None and too_thin(stand.kind, screw):
         wall = stand.kind.wall if stand.kind.wall is not None else min(stand.kind.along, stand.kind.across)
+        fine = finer(screw, wall, LEAST_THREADS)
+        least = length(job, LEAST_THREADS * screw.pitch)
         yield Problem(
             "check",
             f"post.{stand.kind.name}",
-            f"its wall of {length(job, wall)} holds {wall / screw.pitch:.1f} threads of {screw.text} ({name})",
-            "its holes are drilled for clearance: put bolts through with nuts, or use a finer thread",
-            "two threads at least, common practice, no source",
+            f"its wall of {length(job, wall)} holds {wall / screw.pitch:.1f} threads of {screw.text} ({name}), 3 are the"
+            " least: its holes are drawn for clearance, not to be tapped",
+            f"set rivet nuts of {screw.size} (drill as their maker says), use a wall of {least} or more, put a bolt through"
+            f' (screw = "bolt {screw.size} x ...")' + (f", or use {fine}" if fine else ""),
+            "thread as deep as the screw is thick, 3 pitches at least: common practice, no source",
         )
 
 
@@ -156,7 +160,7 @@ def _least(purpose: str, mark: Mark, least: float) -> float:
     return least if purpose in ("cable", "wire") else 1.5 * mark.body
 
 
-def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
+def kind_problems(job: Job, posts: Sequence[Post]) -> Iterator[Problem]:
     """What is unknown of the posts' materials."""
     seen: set[str] = set()
     for post in posts:
@@ -172,6 +176,7 @@ def kind_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
                 _nearest_wood(kind.material.name) + "give its specific gravity in [wood.NAME]",
             )
     yield from depth_problems(job, posts)
+    yield from bolt_problems(job, posts)
 
 
 def _nearest_wood(name: str) -> str:
@@ -180,19 +185,46 @@ def _nearest_wood(name: str) -> str:
 
 
 def depth_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
-    """Screws longer than the post is deep; in metal the kind of screw is told already."""
+    """Screws longer than the post is deep, or than a hollow one is up to its far wall; out of solid metal one may come."""
     for post in posts:
-        if post.kind.material.kind == "metal" and post.kind.core is None:
-            continue
+        wall = hollow_wall(post.kind)
+        metal = post.kind.material.kind == "metal" and post.kind.core is None
         for face in post.faces:
-            deep = post.prism.depth(face.frame.normal)
-            long = [m for m in face.marks if m.purpose in ("screw", "bracket") and m.depth > deep - 1e-9]
+            deep = post.prism.depth(face.frame.normal) - wall
+            screws = [m for m in face.marks if m.purpose in ("screw", "bracket") and (m.wall or not m.through)]
+            if metal:  # wood screws in metal are told already
+                screws = [m for m in screws if m.wall and (m.tap or m.clears)]
+            long = [m for m in screws if m.reach > deep - 1e-9]
             if long:
+                goes = f"the screw goes {length(job, long[0].reach)}"
+                deeper = (
+                    f"in, the far wall is {length(job, deep)} from the face"
+                    if wall
+                    else f"into a post of {length(job, deep)}"
+                )
+                remedy = f"use a screw shorter by {length(job, long[0].reach - deep + 6.0)}"
+                yield Problem("stop", long[0].id, f"{goes} {deeper}", remedy)
+
+
+def bolt_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
+    """Bolts that do not come out far enough for their nut, each piece once a kind of post."""
+    seen: set[tuple[str, str]] = set()
+    for post in posts:
+        for mark in (mark for face in post.faces for mark in face.marks if mark.clears):
+            name = mark.what.rpartition(", ")[0]
+            piece = job.fittings.get(name) or job.brackets[name]
+            screw = piece.screw
+            if screw is None or not screw.bolt or (post.kind.name, name) in seen:
+                continue
+            seen.add((post.kind.name, name))
+            least = piece.flange + mark.depth + screw.shank + 2.0 * (screw.pitch or 0.0)
+            if screw.length < least - 1e-6:
                 yield Problem(
                     "stop",
-                    long[0].id,
-                    f"the screw goes {length(job, long[0].depth)} into a post of {length(job, deep)}",
-                    f"use a screw shorter by {length(job, long[0].depth - deep + 6.0)}",
+                    mark.id,
+                    f"{screw.text} is {length(job, least - screw.length)} too short for flange, post and nut",
+                    f"use a bolt of {length(job, least)} or more",
+                    "a nut takes one diameter and two pitches: common practice, no source",
                 )
 
 

@@ -9,6 +9,7 @@ from math import ceil
 
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
+from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Outline, Post, PostFace
 from jiggen.plan.words import length
 from jiggen.problems import Problem
@@ -49,7 +50,7 @@ def capsule(face: PostFace, mark: Mark) -> Capsule:
     normal = face.frame.normal_at(mark.u).times(-1.0)
     right = normal.cross(face.frame.up)
     way = right.times(across).plus(face.frame.up.times(up)).plus(normal.times(inward))
-    return Capsule(start, start.plus(way.times(mark.depth)), mark.body / 2.0)
+    return Capsule(start, start.plus(way.times(mark.reach)), mark.body / 2.0)
 
 
 def _owner(face: PostFace, mark: Mark) -> tuple[str, ...]:
@@ -117,7 +118,7 @@ def clash_problems(job: Job, post: Post) -> Iterator[Problem]:
     for first, second, left, count in worst.values():
         more = f" (and {count - 1} more pairs)" if count > 1 else ""
         state = (
-            f"{length(job, left)} of wood between them"
+            f"{length(job, left)} of {_stuff(post)} between them"
             if left >= 0
             else f"they run {length(job, -left)} into each other"
         )
@@ -127,6 +128,11 @@ def clash_problems(job: Job, post: Post) -> Iterator[Problem]:
             f"{state}, {length(job, job.min_web)} is the least{more}",
             _remedy(job, first, second),
         )
+
+
+def _stuff(post: Post) -> str:
+    """What is between two holes of a post: wood (of a sleeved post too), metal, or of a hollow one nothing but room."""
+    return "room" if hollow_wall(post.kind) else "metal" if post.kind.material.kind == "metal" else "wood"
 
 
 def _remedy(job: Job, first: Body, second: Body) -> str:

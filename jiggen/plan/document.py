@@ -66,6 +66,8 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
             ],
             "spools": _spools(plan),
             "drills": [{"drill": drill, "holes": holes} for drill, holes in plan.takeoff.drills],
+            "taps": [{"thread": thread, "holes": holes} for thread, holes in plan.takeoff.taps],
+            "slots": [{"mm": size, "drill": drill, "slots": holes} for size, drill, holes in plan.takeoff.slots],
             "rails": [{"run": r.run, "place": r.place, "length_mm": _n(r.length)} for r in plan.takeoff.rails],
             "pulling": [_pulling(pulling) for pulling in plan.takeoff.pulling],
             "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
@@ -202,8 +204,24 @@ def _mark(mark: Mark) -> dict[str, Any]:
         "diameter_mm": _n(mark.diameter),
         "drill": mark.drill.name,
         "depth_mm": _n(mark.depth),
+        **_worked(mark),
         "axis": [_n(part, 8) for part in mark.axis],
     }
+
+
+def _worked(mark: Mark) -> dict[str, Any]:
+    """What only some holes have: a thread, a wall that they go through, a slot's end holes from the mark."""
+    found: dict[str, Any] = {}
+    if mark.wall:
+        found["wall_mm"] = _n(mark.wall)
+    if mark.tap:
+        found["tap"] = mark.tap
+    if mark.clears:
+        found["clearance_for"] = mark.clears
+    if mark.slotted:
+        found["slot_mm"] = [_n(mark.diameter), _n(mark.slotted)]
+        found["slot_end_mm"] = [_n(part) for part in mark.slot]
+    return found
 
 
 def _n(number: float, places: int = 4) -> float:

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import pi, sqrt
 
+from jiggen.geometry import Vector
 from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Job, PostKind, Run, Stair
 from jiggen.mechanics.cable import deflection
 from jiggen.mechanics.hang import go_band, hang_sag
 from jiggen.mechanics.heat import extremes
 from jiggen.mechanics.opening import loaded_opening, opens_at, push_through
-from jiggen.plan.holes import cable_hole, passing
+from jiggen.plan.holes import passing
+from jiggen.plan.holes import play as play_in
 from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
 
@@ -85,8 +87,10 @@ def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], pri
     fixed = bars.fixed if bars else ()
     total = max(line.stations[-1] - halves[0] - halves[-1], 1.0) / line.cosine
     cable = job.cable
-    inner = [kinds[post] for post in line.posts[1:-1]] + ([bars] if bars else [])
-    play = max((_play(job, kind, passing(job, line.start, line.finish)) for kind in inner), default=0.0)
+    ways = [(kinds[post], _way(prisms[post], line)) for post in line.posts[1:-1]]
+    ways += [(bars, _straight(line))] if bars else []
+    passes = passing(job, line.start, line.finish)
+    play = max((play_in(job, kind, passes, way) for kind, way in ways), default=0.0)
     ea, frame = stiffness(job), frame_expansion(cable.frame) or 0.0
     temperatures = (cable.install_temperature, cable.coldest, cable.hottest)
     slackest, tightest = extremes(cable.tension, ea, cable.strand.expansion, frame, *temperatures, cable.loss)
@@ -94,11 +98,15 @@ def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], pri
     return Strung(split, top, bottom, total, max(play, 0.0), ea, cable.tension, slackest, tightest)
 
 
-def _play(job: Job, kind: PostKind, passes: float | None) -> float:
-    """How far a cable can lie aside in its hole, mm; in a grommet, whose inside we do not know, the clearance."""
-    if kind.grommet is not None:
-        return job.cable.clearance
-    return cable_hole(job, kind, passes).diameter - job.cable.diameter
+def _way(prism: Prism, line: RunLine) -> Vector:
+    """The cables' direction in the face of a post by which they come in: across, up, in."""
+    face = prism.face_toward(line.level.times(-1.0), line.level)
+    return face.components(line.direction)
+
+
+def _straight(line: RunLine) -> Vector:
+    """The same in the face of a bar that stands square to the run."""
+    return Vector(0.0, line.direction.z, line.cosine)
 
 
 def load(job: Job, line: RunLine, held: Strung) -> Load:

@@ -7,15 +7,26 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from jiggen.geometry import Line, Point, Vector
+from jiggen.handbook.screws import Screw
 from jiggen.job.model import Bracket, Fitting, Job, Ramp, Wire
 from jiggen.plan.faces import View, bare_face
-from jiggen.plan.holes import Hole, cable_hole, passing, screw_hole, up_to_drill
+from jiggen.plan.holes import (
+    TAP_LEAD,
+    Hole,
+    bored_square,
+    cable_hole,
+    hollow_wall,
+    passing,
+    screw_hole,
+    slanting,
+    square_depth,
+    up_to_drill,
+)
 from jiggen.plan.lines import Stand, side_direction
 from jiggen.plan.model import Mark, Outline, PostFace, Purpose, RunLine
 from jiggen.plan.prism import Face, arc_place
 
 INTO = Vector(0.0, 0.0, 1.0)
-LEAST_SLOT = 0.05  # mm; a slot longer than its width by less than this is a round hole
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +55,8 @@ class Bench:
         what: str,
         slot: tuple[float, float] = (0.0, 0.0),
         body: float = 0.0,
+        reach: float = 0.0,
+        wall: float = 0.0,
     ) -> Mark:
         """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
         world = self.frame.world(at.x, at.y)
@@ -73,6 +86,11 @@ class Bench:
             why=hole.why,
             slot=slot,
             body=max(body, hole.diameter),
+            tap=hole.tap,
+            clears=hole.clears,
+            wall=wall,
+            reach=max(reach, depth),
+            replaces=hole.replaces,
         )
 
 
@@ -152,42 +170,33 @@ def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, d
     """A cable's hole where it passes: along the cable, or square to the wall and centred in its middle."""
     kind, cable = bench.stand.kind, view.line.line(drop)
     into = cable.direction if cable.direction.dot(view.outward) < 0.0 else cable.direction.times(-1.0)
-    hollow = kind.wall is not None and kind.core is None
-    wall = kind.wall if hollow and kind.wall is not None else kind.along
-    metal = kind.material.kind == "metal"
-    if (kind.bore or ("square" if hollow or metal else "along")) == "square":
-        return _square_bore(bench, cable, into, wall, hole, number)
+    wall = hollow_wall(kind)
+    if bored_square(kind):
+        return _square_bore(bench, cable, into, hole, number)
     point = bench.frame.meets(cable) or bench.frame.plane().meets(cable)  # a line past a round post: told by checks
     assert point is not None
     at = view.frame.place(point)
     axis = view.frame.components(into, at.x if view.frame.radius else 0.0)
     leaves = far.frame.meets(cable) if far else None
     depth = leaves.minus(point).length() if leaves else kind.along
-    if hollow:
+    if wall:
         depth = wall / axis.z
-    return bench.mark(str(number), "cable", number, at, axis, hole, depth, True, "cable")
+    return bench.mark(str(number), "cable", number, at, axis, hole, depth, True, "cable", wall=wall)
 
 
-def _square_bore(bench: Bench, cable: Line, into: Vector, wall: float, hole: Hole, number: int) -> Mark:
-    """A hole square to the face, centred where the cable crosses the wall's middle; a slot where it slants.
-
-    The slot is d / cos f + wall tan f + clearance long between its ends (d the cable, f its angle to the
-    wall's normal) and d + clearance wide, so its two end holes lie the difference apart along the cable's trace.
-    """
-    frame = bench.frame
+def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: int) -> Mark:
+    """A hole square to the face, centred where the cable crosses the wall's middle; where it slants a slot, or the one
+    round hole that stands for it."""
+    frame, kind = bench.frame, bench.stand.kind
+    wall = square_depth(kind)
     point = frame.plane(-wall / 2.0).meets(cable)
     assert point is not None
     off = point.minus(frame.origin)
     across = off.dot(frame.right)
     at = Point(arc_place(across, frame.radius) if frame.radius else across, off.dot(frame.up))
     told = frame.components(into, at.x if frame.radius else 0.0)
-    d = bench.job.cable.diameter
-    longer = d / told.z - d + wall * hypot(told.x, told.y) / told.z
-    slot = (0.0, 0.0)
-    if longer > LEAST_SLOT:
-        scale = longer / 2.0 / hypot(told.x, told.y) * (1.0 if told.y >= 0.0 else -1.0)
-        slot = (told.x * scale, told.y * scale)
-    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot)
+    hole, slot = slanting(bench.job, kind, hole, told)
+    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=hollow_wall(kind))
 
 
 def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, centre: Point) -> Iterator[Mark]:
@@ -202,14 +211,33 @@ def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, cent
         yield bench.mark(str(number), "cable", number, centre, axis, hole, depth, through, fitting.name)
     if fitting.screw is None:
         return
-    hole = screw_hole(bench.job, bench.stand.kind, fitting.screw)
-    depth = fitting.screw.length - fitting.flange
     for letter, (across, up) in zip(_letters(len(fitting.screws)), fitting.screws, strict=True):
         at = _on_face(bench.frame, centre, across, up)
-        axis = _square_axis(bench.frame, at)
-        what = f"{fitting.name}, {fitting.screw.text}"
-        shank = fitting.screw.shank
-        yield bench.mark(f"{number}{letter}", "screw", number, at, axis, hole, depth, False, what, body=shank)
+        yield _screw_mark(bench, f"{number}{letter}", "screw", number, at, fitting, fitting.screw)
+
+
+def _screw_mark(
+    bench: Bench, label: str, purpose: Purpose, number: int | None, at: Point, piece: Fitting | Bracket, screw: Screw
+) -> Mark:
+    """One screw of a fitting or bracket at ``at``: into the wood, through a wall, or right through for a bolt."""
+    hole = screw_hole(bench.job, bench.stand.kind, screw)
+    axis, reach = _square_axis(bench.frame, at), screw.length - piece.flange
+    deep = _depth(bench, bench.frame.world(at.x, at.y), bench.frame.normal.times(-1.0))
+    depth, through, wall = reach, False, 0.0
+    if screw.bolt:
+        depth = reach = deep
+        through = True
+    elif hollow_wall(bench.stand.kind):
+        wall = hollow_wall(bench.stand.kind)
+        depth, through = wall / axis.z, True
+    elif bench.stand.kind.material.kind == "metal" and bench.stand.kind.core is None and screw.kind == "machine":
+        drilled = reach + TAP_LEAD * (screw.pitch or 0.0)
+        through = bool(hole.clears) or drilled > deep - 1.0
+        depth = deep if through else drilled
+    what = f"{piece.name}, {screw.text}"
+    return bench.mark(
+        label, purpose, number, at, axis, hole, depth, through, what, body=screw.shank, reach=reach, wall=wall
+    )
 
 
 def _on_face(frame: Face, centre: Point, across: float, up: float) -> Point:
@@ -249,16 +277,10 @@ def _bracket_marks(bench: Bench, view: View, bracket: Bracket, drop: float, numb
     origin = view.frame.meets(view.line.line(drop)) or view.frame.plane().meets(view.line.line(drop))
     assert origin is not None
     at = view.frame.place(origin)
-    hole = screw_hole(bench.job, bench.stand.kind, bracket.screw)
-    depth = bracket.screw.length - bracket.flange
     marks = []
     for index, (across, up) in enumerate(bracket.screws):
         place = _on_face(view.frame, at, across, up)
-        axis = _square_axis(view.frame, place)
-        what = f"{bracket.name}, {bracket.screw.text}"
-        label = f"B{number + index}"
-        shank = bracket.screw.shank
-        marks.append(bench.mark(label, "bracket", None, place, axis, hole, depth, False, what, body=shank))
+        marks.append(_screw_mark(bench, f"B{number + index}", "bracket", None, place, bracket, bracket.screw))
     acrosses, ups = [s[0] for s in bracket.screws], [s[1] for s in bracket.screws]
     middle = (max(acrosses) + min(acrosses)) / 2.0, (max(ups) + min(ups)) / 2.0
     outline = Outline(at.x + middle[0], at.y + middle[1], *bracket.outline, what=bracket.name, purpose="bracket")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import hypot
 from typing import TYPE_CHECKING, Literal
 
 from jiggen.geometry import Line, Vector, heading_vector
@@ -151,7 +152,10 @@ class Mark:
     ``depth``: entry to exit along the axis of a bore; of a screw its length less flange. ``why``: which
     table or rule gave the drill. ``slot``: (across, up) from the middle to each of its two end holes, where a
     slanting cable needs a slot in a thin wall. ``body``: diameter of what stays in the wood: a screw's shank, else the
-    hole's.
+    hole's. ``tap``, ``clears``: the thread cut in it, or that of the machine screw or bolt that passes it. ``wall``: the
+    one wall of a hollow post that the hole goes through, 0: none. ``reach``: how far what stays in goes in from the
+    face, where that is further than the hole. ``replaces``: width and length of the slot that this one round hole
+    stands for, (0, 0): none.
     """
 
     id: str
@@ -175,11 +179,21 @@ class Mark:
     why: str
     slot: tuple[float, float] = (0.0, 0.0)
     body: float = 0.0
+    tap: str = ""
+    clears: str = ""
+    wall: float = 0.0
+    reach: float = 0.0
+    replaces: tuple[float, float] = (0.0, 0.0)
 
     @property
     def oval(self) -> tuple[float, float]:
         """Width and length of the hole in a flat face: the drill's diameter, and that over the axis' cosine."""
         return self.diameter, self.diameter / self.axis.z
+
+    @property
+    def slotted(self) -> float:
+        """Length of the slot from end to end, mm; 0 of a round hole."""
+        return self.diameter + 2.0 * hypot(*self.slot) if any(self.slot) else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,7 +331,8 @@ class Takeoff:
     """What follows from the plan for the shop.
 
     ``buying``: spools, None where no spool is long enough. ``drills``: drill and how many holes. ``rails``: lengths
-    between the posts, or of a rail over them. ``pulling``: what the tension page needs, run by run.
+    between the posts, or of a rail over them. ``pulling``: what the tension page needs, run by run. ``taps``: thread and how many
+    holes. ``slots``: size as words ("5.6 x 8.2"), drill, how many.
     """
 
     cables: tuple[CableCut, ...] = ()
@@ -327,6 +342,8 @@ class Takeoff:
     drills: tuple[tuple[str, int], ...] = ()
     rails: tuple[RailCut, ...] = ()
     pulling: tuple[Pulling, ...] = ()
+    taps: tuple[tuple[str, int], ...] = ()
+    slots: tuple[tuple[str, str, int], ...] = ()
 
 
 @dataclass(frozen=True)

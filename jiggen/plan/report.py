@@ -10,7 +10,7 @@ from jiggen.job.model import Job
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
 from jiggen.plan.takeoff import DAYS, rounded_up
-from jiggen.plan.words import cut_label, length, long_length
+from jiggen.plan.words import cut_label, end_holes, how_deep, length, long_length, worked
 from jiggen.units import N_PER_LBF, feet, mm_text, tape
 
 WIDTH = 80
@@ -37,7 +37,10 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     lines.extend(_cables(plan))
     lines.extend(_pulling(plan))
     lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware), ""])
-    lines.extend(["DRILLS TO PACK", *(f"  {name:<10} {holes} holes" for name, holes in plan.takeoff.drills), ""])
+    packed = [f"  {name:<10} {holes} holes" for name, holes in plan.takeoff.drills]
+    packed += [f"  tap {name:<6} {holes} holes" for name, holes in plan.takeoff.taps]
+    packed += [f"  slots: {holes} of {size} mm, by drill {name}" for size, name, holes in plan.takeoff.slots]
+    lines.extend(["DRILLS TO PACK", *packed, ""])
     rails = (f"  {r.run}: {r.place}: {length(plan.job, r.length)}" for r in plan.takeoff.rails)
     lines.extend(["RAILS, along the underside", *rails])
     return lines
@@ -93,12 +96,29 @@ def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
     yield f"  {'mark':<6}{'drop':>12}{'mm':>9}{'across':>9}{'over floor':>12}  {'drill':<10}{'depth mm':>9}"
     for mark in face.marks:
         yield _mark(plan.job, mark)
+    for words in worked_words(plan.job, face.marks):
+        yield from wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
     yield ""
+
+
+def worked_words(job: Job, marks: Sequence[Mark]) -> list[str]:
+    """A line each for what is done beyond drilling: "1a to 11b: 5 mm through wall, 3.0 mm; tap M6", slots with their ends."""
+    found: dict[str, list[str]] = {}
+    for mark in marks:
+        told = worked(mark)
+        ends = f", end holes {end_holes(mark)} from the mark" if mark.slotted else ""
+        if told or mark.wall:
+            words = f"{mark.drill.name} {how_deep(job, mark)}" + (f"; {told}{ends}" if told else "")
+            found.setdefault(words, []).append(mark.label)
+    return [
+        f"{labels[0]} to {labels[-1]}: {words}" if len(labels) > 1 else f"{labels[0]}: {words}"
+        for words, labels in found.items()
+    ]
 
 
 def _mark(job: Job, mark: Mark) -> str:
     words = tape(mark.drop, job.round_to, job.units).signed
-    deep = "through" if mark.through else mm_text(mark.depth)
+    deep = "wall" if mark.wall else "through" if mark.through else mm_text(mark.depth)
     return (
         f"  {mark.label:<6}{words:>12}{mm_text(mark.drop):>9}{mm_text(mark.u):>9}"
         f"{mm_text(mark.above_tread):>12}  {mark.drill.name:<10}{deep:>9}"

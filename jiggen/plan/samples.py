@@ -14,7 +14,7 @@ FIRST = 45.0  # from the datum to the first thing of a practice piece, mm
 GAP = 22.0  # between one thing and the next
 FRONT = 18.0  # half the height that a pattern takes at least, for the words beside it
 BETWEEN = 13.0  # between a pattern and its side view: two pages may be joined there
-ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it
+ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it, one more where a post has walls
 ROW = 9.0
 
 
@@ -63,7 +63,8 @@ def side_half(job: Job, outline: Outline) -> float:
 
 def side_room(job: Job, outline: Outline) -> float:
     """The height that a piece's side view takes, the gap over it and its dimensions under it, mm."""
-    return BETWEEN + 2.0 * side_half(job, outline) + ROWS[outline.purpose] * ROW
+    rows = ROWS[outline.purpose] + any(kind.wall is not None for kind in job.kinds.values())
+    return BETWEEN + 2.0 * side_half(job, outline) + rows * ROW
 
 
 def _patterns(faces: Sequence[PostFace]) -> list[tuple[Outline, list[Mark]]]:

@@ -19,6 +19,7 @@ from jiggen.plan.marks import pivot_point
 from jiggen.plan.model import CableCut, Post, Pulling, RailCut, RunLine, Takeoff
 from jiggen.plan.spools import Buying, buy
 from jiggen.plan.words import cut_label
+from jiggen.units import mm_text
 
 SPARE = "spare"  # label of the one cable more
 DAYS = 4  # temperatures of the hang test, the coldest and the hottest among them
@@ -45,6 +46,8 @@ def take_off(
         _drills(posts),
         tuple(rail for line in lines for rail in _rails(line, posts)),
         tuple(_pulling(job, line, loads[line.id].strung) for line in lines if line.id in loads),
+        _taps(posts),
+        _slots(posts),
     )
 
 
@@ -68,6 +71,26 @@ def _drills(posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
         for body in bodies(post):
             count[(body.mark.diameter, body.mark.drill.name)] += 1
     return tuple((name, holes) for (_, name), holes in sorted(count.items()))
+
+
+def _taps(posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
+    """Every thread to be cut with the holes that it is cut in, the thin ones first."""
+    count: Counter[tuple[float, str]] = Counter()
+    for post in posts:
+        for face in post.faces:
+            count.update((mark.body, mark.tap) for mark in face.marks if mark.tap)
+    return tuple((thread, holes) for (_, thread), holes in sorted(count.items()))
+
+
+def _slots(posts: Sequence[Post]) -> tuple[tuple[str, str, int], ...]:
+    """Every size of slot with its drill and how many there are; in a tube each wall has its own."""
+    count: Counter[tuple[str, str]] = Counter()
+    for post in posts:
+        for body in bodies(post):
+            if body.mark.slotted:
+                size = f"{mm_text(body.mark.diameter)} x {mm_text(body.mark.slotted)}"
+                count[(size, body.mark.drill.name)] += 1
+    return tuple((*key, holes) for key, holes in sorted(count.items()))
 
 
 def _rails(line: RunLine, posts: Sequence[Post]) -> Iterator[RailCut]:

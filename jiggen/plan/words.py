@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from jiggen.job.model import Job
+from jiggen.plan.model import Mark
 from jiggen.units import feet, mm_text, tape
 
 _OURS = re.compile(
@@ -27,6 +28,50 @@ def length(job: Job, mm: float) -> str:
 def long_length(job: Job, mm: float) -> str:
     """A length to cut or buy, in feet and inches in an inch job: "5 ft 10 in (1778.0 mm)"; "1778.0 mm" in a metric one."""
     return f"{mm_text(mm)} mm" if job.units == "mm" else f"{feet(mm, job.round_to)} ({mm_text(mm)} mm)"
+
+
+def how_deep(job: Job, mark: Mark) -> str:
+    """How far a hole goes: "through", "through wall, 3.0 mm", "48.0 mm deep"."""
+    if mark.wall:
+        return f"through wall, {length(job, mark.wall)}"
+    return "through" if mark.through else f"{length(job, mark.depth)} deep"
+
+
+def worked(mark: Mark) -> str:
+    """What is done to a drilled hole, or what it is for: "tap M6", "clearance for M6", "file to a slot"; "" for nothing."""
+    if mark.tap:
+        return f"tap {mark.tap}"
+    if mark.clears:
+        return f"clearance for {mark.clears}"
+    return slot_made(mark)
+
+
+def slot_made(mark: Mark) -> str:
+    """How a slanting cable's slot is made, or what the one round hole stands for; "" of any other hole."""
+    if any(mark.replaces):
+        wide, long = mark.replaces
+        return f"round, for a slot {mm_text(wide)} x {mm_text(long)} mm"
+    if not mark.slotted:
+        return ""
+    size = f"slot {mm_text(mark.diameter)} x {mm_text(mark.slotted)} mm"
+    return f"{size}, drill one end and file to the line" if overlapping(mark) else f"{size}, drill both ends and file"
+
+
+def overlapping(mark: Mark) -> bool:
+    """Whether the two end holes of a slot run into each other, so that a drill walks from the second into the first."""
+    return 0.0 < mark.slotted - mark.diameter < mark.diameter
+
+
+def end_holes(mark: Mark) -> str:
+    """Where the end holes of a slot lie from the mark: "1.3 mm up and down", with what they lie sideways."""
+    across, up = mark.slot
+    parts = []
+    if abs(up) >= 0.05:
+        parts.append(f"{mm_text(abs(up))} mm up and down")
+    if abs(across) >= 0.05:
+        sides = "right and left" if across * up >= 0.0 else "left and right"
+        parts.append(f"{mm_text(abs(across))} mm {sides}")
+    return " and ".join(parts)
 
 
 def cut_label(run: str, cable: int) -> str:

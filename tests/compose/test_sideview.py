@@ -9,7 +9,7 @@ import pytest
 from jobs_made import Keys, job, run
 
 from jiggen.build import Drawn, survey
-from jiggen.compose.sideview import draw_side, side_view
+from jiggen.compose.sideview import draw_side, layers_of, side_view
 from jiggen.drawing.scene import Ink, Line, Path, Pen, Text
 from jiggen.job.model import Bracket, Fitting
 
@@ -147,3 +147,52 @@ def test_views_stay_on_the_sheet_and_off_each_other(keys: Keys) -> None:
     assert len(views) == 3
     assert all(top < low for (_, top), (low, _) in pairwise(views))
     assert one.tiled.columns > 1 or not one.tiled.warnings
+
+
+def walls_of(post: Keys) -> tuple[list[float], list[tuple[float, float]], list[str]]:
+    """How deep every upright edge of the post lies, from where to where it is hatched, and the words of a view on it."""
+    made = survey(
+        job(
+            run([900, 900], count=6, height=700, start="own", finish="own"),
+            post={"post": post},
+            fitting={"own": {**LUG, "pivot": [20, 0]}},
+        )
+    )
+    plan = made.plan
+    kind, depth = plan.posts[0].kind, plan.posts[0].prism.depth(plan.posts[0].faces[0].frame.normal)
+    pen = Pen()
+    view = side_view(plan.job.fittings["own"], 40.0, 25.0, 170.0, layers_of(kind, depth))
+    draw_side(plan.job, pen, view, LEFT, TOP)
+    x = LEFT + view.inside
+    lines = [s for s in pen.shapes if isinstance(s, Line)]
+    edges = sorted(x - s.start.x for s in lines if s.ink is Ink.EDGE and abs(s.end.y - s.start.y) == 50)
+    spots = [x - (s.start.x + s.end.x) / 2 for s in lines if s.ink is Ink.HATCH]
+    texts = [s.text for s in pen.shapes if isinstance(s, Text)]
+    return [round(edge, 6) for edge in edges], [(min(spots), max(spots))] if spots else [], texts
+
+
+def test_a_tube_has_its_wall_and_is_hollow_behind_it() -> None:
+    """80 x 80 x 3: face at 0, the wall's inside at 3, hollow from there to 77, which is beyond the 58 that are drawn."""
+    edges, hatched, texts = walls_of({"width": 80, "wall": 3, "material": "steel"})
+    assert edges == near([0, 3])
+    assert hatched[0][0] > 0 and hatched[0][1] < 3
+    assert "wall 3.0 mm" in texts
+
+
+def test_a_slim_tube_shows_its_far_wall() -> None:
+    """16 mm with walls of 2: the far wall from 14 to 16, inside the 18 that are drawn."""
+    edges, _, _ = walls_of({"shape": "rectangular", "along": 16, "across": 60, "wall": 2, "material": "steel"})
+    assert edges == near([0, 2, 14, 16])
+
+
+def test_a_sleeved_post_has_sleeve_gap_and_core() -> None:
+    """100 with a wall of 4 round 84 of wood: the core starts (100 - 84) / 2 = 8 in, a gap of 4."""
+    edges, _, texts = walls_of({"width": 100, "wall": 4, "core": 84, "material": "southern pine"})
+    assert edges == near([0, 4, 8])
+    assert "wall 4.0 mm" in texts and "gap 4.0 mm" in texts
+
+
+def test_a_solid_bar_ends_where_its_back_is() -> None:
+    edges, hatched, _ = walls_of({"shape": "rectangular", "along": 10, "across": 60, "material": "steel"})
+    assert edges == near([0, 10])
+    assert hatched[0][1] < 10

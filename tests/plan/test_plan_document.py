@@ -95,6 +95,8 @@ TAKEOFF: dict[str, tuple[type, ...]] = {
     "drills": (list,),
     "rails": (list,),
     "pulling": (list,),
+    "taps": (list,),
+    "slots": (list,),
 }
 CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "length_mm": NUMBER}
 ITEM: dict[str, tuple[type, ...]] = {"item": TEXT, "count": WHOLE}

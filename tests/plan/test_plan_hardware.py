@@ -215,22 +215,26 @@ def test_a_plate_of_the_job_s_own_is_not_replaced_on_metal() -> None:
 @pytest.mark.parametrize(
     ("wall", "screw", "drill", "tapped"),
     [
-        (2.0, "M6 x 12 mm", 5.0, True),  # 2 mm over a pitch of 1 mm: two threads, M6 tap drill 5.0, workshop tables
-        (1.9, "M6 x 12 mm", 6.6, False),  # 1.9 threads: ISO 273 medium, 6.6
-        (2.4, "M8 x 16 mm", 9.0, False),  # 2.4 / 1.25 = 1.92 threads: ISO 273 medium, 9.0
-        (2.6, "M8 x 16 mm", 6.8, True),  # 2.08 threads: tap drill 6.8, workshop tables
+        (3.0, "M6 x 12 mm", 5.0, True),  # 3 mm over a pitch of 1 mm: three threads, M6 tap drill 5.0, workshop tables
+        (2.9, "M6 x 12 mm", 6.6, False),  # 2.9 threads: ISO 273 medium, 6.6
+        (3.7, "M8 x 16 mm", 9.0, False),  # 3.7 / 1.25 = 2.96 threads: ISO 273 medium, 9.0
+        (3.8, "M8 x 16 mm", 6.8, True),  # 3.04 threads: tap drill 6.8, workshop tables
     ],
 )
 def test_thin_wall_is_drilled_for_clearance(wall: float, screw: str, drill: float, tapped: bool) -> None:
-    """Two full threads at least in a tapped wall (common practice, no source)."""
+    """Three pitches of thread at least in a tapped wall (common practice, no source)."""
     own = {"outline": [40, 60], "screws": [[0, 20]], "screw": screw, "setback": 50}
     post = {"tube": {"width": 60, "wall": wall, "material": "steel"}}
     made = plan(run([1200], count=8, start="own", finish="own"), post=post, fitting={"own": own})
     (mark, *_) = marks(face(made, "1", "2"), "screw")
     assert mark.diameter == near(drill)
     assert ("clearance" in mark.why) is not tapped
+    assert (mark.tap, mark.clears) == ((screw.split()[0], "") if tapped else ("", screw.split()[0]))
+    assert (mark.depth, mark.wall, mark.through) == (near(wall), near(wall), True)
+    assert mark.reach == near(float(screw.split()[2]))  # no flange: the screw's length stays in the tube
     told = [p for p in of_level(made.problems, "check") if "threads of" in p.found]
     assert bool(told) is not tapped
+    assert all("rivet nuts" in p.remedy and "bolt" in p.remedy and "no source" in p.source for p in told)
 
 
 def test_through_hole_nearer_the_edge_than_ten_millimetres_is_a_stop() -> None:

@@ -35,7 +35,7 @@ def near(value: Any, within: float = 1e-6) -> Any:
 
 def made(kind: Keys, **keys: Any) -> tuple[RunLine, list[PostFace]]:
     """A run of three such posts of steel; its line and both faces of the middle one."""
-    steel = {"material": "steel", **kind}
+    steel = {"material": "steel", "slot": "file", **kind}
     found = plan(
         run([900, 1000], count=5, height=900, start="lug", finish="lug", **keys),
         post={"post": steel},
@@ -187,3 +187,51 @@ def test_trade_size_in_a_job(size: str, shape: str, along: float, across: float,
     for mark in marks(where, "cable"):
         assert mark.depth == near(along * INCH if wood else wall * INCH)  # type: ignore[operator]
     assert not [p for p in of_level(found.problems, "stop") if "wall" in p.found]
+
+
+@FEW
+@given(ground=grounds, size=between(30, 90), wall=between(1, 4))
+def test_round_hole_in_place_of_a_slot_whose_end_holes_overlap(ground: Keys, size: float, wall: float) -> None:
+    """The next drill (0.1 mm apart up to 14) over the slot's length: d / cos t + wall tan t + clearance. Every point of
+    the cable stays half the clearance inside it, and up and down there is what the slot would leave."""
+    line, faces = made({"width": size, "wall": wall, "slot": "round"}, **ground)
+    t = slope_of(ground)
+    long = CABLE / cos(t) + wall * tan(t) + CLEARANCE  # at 30 degrees and 4 mm: 3.7 + 2.3 + 2.3, end holes 2.8 apart
+    for where in faces:
+        for mark in marks(where, "cable"):
+            assert mark.slot == (0.0, 0.0) and mark.slotted == 0.0
+            if long > 5.55:
+                assert mark.replaces == near((5.5, long))
+            assert long - 0.011 <= mark.diameter <= long + 0.1
+            off = through_wall(line, mark, where, wall) - np.array([mark.u, mark.v])
+            assert np.hypot(off[:, 0], off[:, 1]).max() <= mark.diameter / 2 - CLEARANCE / 2 + 0.006
+
+
+def test_slot_whose_end_holes_do_not_meet_stays_a_slot() -> None:
+    """A solid bar 20 mm deep at 29 degrees: the end holes are 3.2 (1 / cos - 1) + 20 tan = 11.5 mm apart, drill 5.5."""
+    _, faces = made({"width": 20, "slot": "round"}, ramp=ramp(29))
+    (mark, *_) = marks(faces[0], "cable")
+    assert 2 * hypot(*mark.slot) == near(CABLE / cos(radians(29)) - CABLE + 20 * tan(radians(29)))
+    assert mark.replaces == (0.0, 0.0) and mark.diameter == near(5.5)
+
+
+@pytest.mark.parametrize("degrees", [0.0, 10.0, 29.0])
+@pytest.mark.parametrize("how", ["round", "file"])
+def test_play_is_that_of_the_real_hole(degrees: float, how: str) -> None:
+    """Room up and down less the cable's shadow d / cos t + wall tan t, square to the cable times cos t. A slot leaves
+    exactly the clearance, the round hole that and what its drill is larger."""
+    ground = {"ramp": ramp(degrees)} if degrees else {}
+    steel = {"width": 60, "wall": 3, "material": "steel", "slot": how}
+    found = plan(
+        run([900, 1000], count=5, height=900, start="lug", finish="lug", **ground),
+        post={"post": steel},
+        fitting={"lug": LUG},
+        **EXACT,
+    )
+    t = radians(degrees)
+    (mark, *_) = marks(face(found, "2", "1"), "cable")
+    high = mark.diameter + 2 * abs(mark.slot[1])
+    wanted = (high - CABLE / cos(t) - 3 * tan(t)) * cos(t)
+    held = found.loads[only_run(found).id].strung
+    assert held.play == near(wanted)
+    assert CLEARANCE * cos(t) - 1e-6 <= held.play <= (CLEARANCE + 0.1) * cos(t) + 1e-6
