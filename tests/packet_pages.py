@@ -32,6 +32,7 @@ FILES: dict[str, Path] = {
     },
 }
 NAMES = tuple(FILES)
+FILES.update({name: JOBS / f"{name}.toml" for name in ("example", "height-line", "deck-datum")})
 
 Size = tuple[float, float]
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from itertools import pairwise
-from math import hypot
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import combinations, pairwise
+from math import cos, degrees, hypot, sin
 
 import pytest
 from packet_pages import NAMES, named, planned, size_of
 
 from jiggen.compose.elevation import elevations
 from jiggen.compose.scales import scales
+from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Line, Path, Shape, Text
+from jiggen.geometry import Point
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
 
@@ -152,7 +155,7 @@ def test_the_sphere_is_to_scale(name: str) -> None:
             xs, ys = [p.x for p in shape.points], [p.y for p in shape.points]
             assert len(xs) == 48
             told = " ".join(s.text for s in shapes if isinstance(s, Text))
-            found = re.search(r"Sphere of .*? at opening (\d+) from the top", told)
+            found = re.search(r"S: sphere of .*? at opening (\d+) from the top", told)
             assert found
             spheres = {rule.sphere for rule in plan.job.rules.zones}
             assert any((max(xs) - min(xs)) * ratio == pytest.approx(s, abs=NEAR * ratio) for s in spheres)
@@ -178,3 +181,123 @@ def test_a_long_run_is_told_in_parts() -> None:
     assert {ratio for _, ratio, _ in parts} == {20.0}
     assert all(a[-1] == b[0] for a, b in pairwise(names))
     assert {post for part in names for post in part} == {str(k) for k in range(1, 61)}
+
+
+DRAWN = (*NAMES, "example", "height-line", "deck-datum")
+
+
+def corners(text: Text) -> list[tuple[float, float]]:
+    """The rectangle that a word's capitals fill, turned as it is: lower left, lower right, upper right, upper left."""
+    long = width(text.text, text.height)
+    left = {"left": 0.0, "middle": -long / 2.0, "right": -long}[text.align]
+    c, s = cos(text.angle), sin(text.angle)
+    flat = ((left, 0.0), (left + long, 0.0), (left + long, text.height), (left, text.height))
+    return [(text.at.x + x * c - y * s, text.at.y + x * s + y * c) for x, y in flat]
+
+
+def apart(one: list[tuple[float, float]], other: list[tuple[float, float]], by: float = 0.0) -> bool:
+    """Whether two convex rings (or a ring and a line) are ``by`` apart along a normal of one of their sides."""
+    for ring in (one, other):
+        for (ax, ay), (bx, by_) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            size = hypot(bx - ax, by_ - ay)
+            if size < 1e-9:
+                continue
+            nx, ny = (by_ - ay) / size, (ax - bx) / size
+            first = [x * nx + y * ny for x, y in one]
+            second = [x * nx + y * ny for x, y in other]
+            if min(first) >= max(second) + by or min(second) >= max(first) + by:
+                return True
+    return False
+
+
+def thin(shapes: Iterable[Shape]) -> Iterator[list[tuple[float, float]]]:
+    """Dimension lines, extension lines and leaders, piece by piece."""
+    for shape in shapes:
+        if isinstance(shape, Line) and shape.ink in (Ink.TICK, Ink.HATCH, Ink.CENTRE):
+            yield [(shape.start.x, shape.start.y), (shape.end.x, shape.end.y)]
+        if isinstance(shape, Path) and shape.ink is Ink.TICK and not shape.data:
+            for a, b in pairwise(shape.points):
+                yield [(a.x, a.y), (b.x, b.y)]
+
+
+def faults(drawing: Drawing) -> list[str]:
+    """Words on words, and words that a dimension line, extension line or leader crosses."""
+    words = [(corners(text), text.text) for text in drawing.shapes if isinstance(text, Text) and text.text.strip()]
+    found = [f"{a} / {b}" for (one, a), (other, b) in combinations(words, 2) if not apart(one, other)]
+    lines = list(thin(drawing.shapes))
+    return found + [f"{a} crossed at {line}" for ring, a in words for line in lines if not apart(ring, line)]
+
+
+def test_faults_are_seen() -> None:
+    """The measure itself: a word put on another one, and one put on an extension line."""
+    plan, problems = planned("demo")
+    drawing = elevations(plan, problems, size_of("letter"))[0]
+    word = next(shape for shape in drawing.shapes if isinstance(shape, Text) and "sphere" in shape.text)
+    line = next(shape for shape in drawing.shapes if isinstance(shape, Line) and shape.ink is Ink.TICK)
+    assert not faults(drawing)
+    for at in (Point(word.at.x + 1.0, word.at.y + 1.0), Point(line.start.x - 0.5, line.start.y - 1.0)):
+        assert faults(replace(drawing, shapes=(*drawing.shapes, Text(at, 2.5, "HERE"))))
+
+
+@pytest.mark.parametrize("on", ["letter", "a4"])
+@pytest.mark.parametrize("name", DRAWN)
+def test_words_stand_clear(name: str, on: str) -> None:
+    plan, problems = planned(name)
+    for drawing in elevations(plan, problems, size_of(on)):
+        assert faults(drawing) == []
+
+
+def test_words_stand_clear_where_posts_are_close() -> None:
+    """Spans of 150 mm beside long ones, names as long as they come, thirty cables."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run
+
+    names = ["kitchen door, north", *(f"p{k}" for k in range(2, 8)), "8"]
+    close = run(["150 mm", "150 mm", "1200 mm", *["150 mm"] * 4]) | {"posts": names}
+    post = {"timber": {"width": "60 mm", "material": "douglas fir"}}
+    for units in ("in", "mm"):
+        plan = made_plan(close, job={"units": units}, post=post, guard={"count": 30})
+        for drawing in elevations(plan, (), size_of("letter")):
+            assert faults(drawing) == []
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_the_chain_is_the_underside(name: str) -> None:
+    """The links of the chain on the left add up to the underside over the reference line, at the part's first post."""
+    plan, problems = planned(name)
+    for line, _, shapes in blocks(plan, elevations(plan, problems, size_of("letter"))):
+        flags = [s.text for s in shapes if isinstance(s, Text) and s.align == "right" and s.text.endswith(" mm")]
+        links = [float(re.sub("^(rail|=) ", "", words).removesuffix(" mm")) for words in flags]
+        first = line.posts.index(next(named(shapes, "post"))[0])
+        lift = line.lifts[first] if line.lifts else 0.0
+        assert sum(links) == pytest.approx(line.height - line.rail_drop + lift, abs=0.05 * len(links) + 0.01)
+        each = [words for words in (s.text for s in shapes if isinstance(s, Text)) if re.match(r"\d+ x [\d.]+$", words)]
+        if not line.lifts:
+            count, pitch = each[0].split(" x ")
+            assert int(count) == len(line.drops) - 1
+            assert float(pitch) == pytest.approx(line.spacing / line.cosine, abs=0.051)
+
+
+@pytest.mark.parametrize("name", ["demo", "demo_all", "stair-up"])
+def test_a_step_is_drawn_out(name: str) -> None:
+    """One step a stair to its own scale: rise, going, overhang; their figures and the rake stand at it."""
+    plan, problems = planned(name)
+    seen = []
+    for line, _, shapes in blocks(plan, elevations(plan, problems, size_of("letter"))):
+        for run, way in named(shapes, "step"):
+            assert isinstance(way, Path) and isinstance(line.ground, Stair)
+            seen.append(run)
+            stair = line.ground
+            told = [s.text for s in shapes if isinstance(s, Text)]
+            (ratio,) = (float(found[1]) for words in told if (found := re.search(r"ONE STEP.*1:(\d+)", words)))
+            places = [(p.x, p.y) for p in way.points]
+            nose, riser, tread, upper = places[3], places[0], places[4], places[7]
+            assert abs(upper[0] - nose[0]) * ratio == pytest.approx(stair.going, abs=NEAR * ratio)
+            assert (upper[1] - nose[1]) * ratio == pytest.approx(stair.rise, abs=NEAR * ratio)
+            assert abs(riser[0] - nose[0]) * ratio == pytest.approx(stair.overhang, abs=NEAR * ratio)
+            assert abs(tread[0] - upper[0]) * ratio == pytest.approx(stair.overhang, abs=NEAR * ratio)
+            for mm in (stair.rise, stair.going, stair.overhang):
+                assert f"{mm:.1f} mm" in told
+            assert f"{degrees(abs(line.rake)):.2f}°" in told
+            assert any("over nosing" in words for words in told)
+    assert sorted(seen) == sorted(line.id for line in plan.runs if isinstance(line.ground, Stair))
