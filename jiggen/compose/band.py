@@ -23,6 +23,7 @@ WIDTH = 158.0  # of the band on a sheet of several columns: the first column of 
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
 NARROW = 130.0  # a first page that shows less of the band has no room for its thumbnail
+THIN = 1.2  # least thickness of a wall in the thumbnail
 NAME = 12.0
 
 
@@ -81,7 +82,8 @@ def names(strip: Strip) -> tuple[str, str, str]:
         listed = f"{noun}S {' '.join(group.posts)}"
         post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} {noun}S"
     if len(strip.benches) > 1:
-        face = capitals(", ".join(bench.face.name for bench in strip.benches))
+        told = [bench.face.name for bench in strip.benches if bench.marks or not bench.face.name.startswith("side")]
+        face = capitals(", ".join(told))
         return post, face, "WRAP ROUND THE POST" if strip.girth else "FOLD ROUND THE POST"
     faces = list(dict.fromkeys(face.rpartition("/")[2] for face in group.faces))
     if len(faces) == 1:
@@ -127,23 +129,39 @@ def _thumbnail(strip: Strip, pen: Pen, left: float, bottom: float) -> None:
         pen.text((box.left + box.right) / 2.0, bottom + 20.0, "NOT A POST", 3.5, "middle")
         return
     centre = Point(left + THUMB / 2.0, (box.bottom + box.top) / 2.0 + 1.0)
-    size = 9.0
+    size = 10.0
     for face in bench.post.faces:
         if face.name.startswith("toward"):
             _cable(pen, bench, centre, face)
-    half = size / 2.0
-    corners = [Point(-half, -half), Point(half, -half), Point(half, half), Point(-half, half)]
-    ahead = bench.post.prism.along
-    spin = atan2(ahead.y, ahead.x)
-    pen.fill([(centre.x + p.x, centre.y + p.y) for p in (turned(c, spin) for c in corners)])
+    scale = size / max(bench.post.prism.size_along, bench.post.prism.size_across)
+    _section(pen, bench, centre, scale)
     if len(bench.group.posts) > 1:
         pen.text(
             box.left + 1.5, box.top - 4.0, f"post {bench.post.id}", fitted(f"post {bench.post.id}", 2.5, 12.0, 1.8)
         )
     for one in strip.benches:
         if one.marks:
-            _pointer(pen, centre, one.face.frame.normal, half)
+            normal = one.face.frame.normal
+            _pointer(pen, centre, normal, bench.post.prism.half_extent(normal) * scale)
     _people(bench, pen, centre, box)
+
+
+def _section(pen: Pen, bench: Bench, centre: Point, scale: float) -> None:
+    """The post cut across, true in its proportions: black, hollow where it is; a wall no thinner than it can be seen."""
+    prism, kind = bench.post.prism, bench.post.kind
+    spin = atan2(prism.along.y, prism.along.x)
+
+    def placed(corners: Sequence[Point]) -> list[tuple[float, float]]:
+        turns = (turned(Point(corner.x * scale, corner.y * scale), spin) for corner in corners)
+        return [(centre.x + point.x, centre.y + point.y) for point in turns]
+
+    wall = max(kind.wall, THIN / scale) if kind.wall is not None and kind.core is None else 0.0
+    inner = placed(prism.outline.inset(wall)) if wall else []
+    outer = placed(prism.outline.drawn())
+    if inner:  # a ring in one piece: round the outside, in, back round the inside
+        pen.fill([*outer, outer[0], inner[0], *reversed(inner)])
+    else:
+        pen.fill(outer)
 
 
 def _cable(pen: Pen, bench: Bench, centre: Point, face: PostFace) -> None:

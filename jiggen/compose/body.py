@@ -17,6 +17,7 @@ from jiggen.geometry import Line, Point
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals
 
+SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -108,9 +109,9 @@ def bore_words(bench: Bench) -> list[str]:
         return []
     axis = slanting[0].axis
     words = []
-    if abs(axis.y) > 1e-6:
+    if abs(axis.y) > SLANT:
         words.append(f"BORE {'UP' if axis.y > 0 else 'DOWN'} {abs(degrees(asin(axis.y))):.1f}°")
-    if abs(axis.x) > 1e-6:
+    if abs(axis.x) > SLANT:
         side = "RIGHT" if axis.x > 0 else "LEFT"
         words.append(f"BORE {side} {abs(degrees(atan2(axis.x, axis.z))):.1f}°")
     return words

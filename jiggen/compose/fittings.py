@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import atan2
+from math import atan2, cos, pi, sin
 
 from jiggen.compose.bench import NARROWEST, WIDEST
 from jiggen.compose.body import ARM
@@ -23,8 +23,8 @@ HEAD = 33.0
 def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     """The sheet "is this your fitting?". ``room``: width that one page shows, mm."""
     face, job = sample.face, plan.job
-    views = [_view(plan, outline, room - 8.0) for outline in face.outlines]
-    width = max(min(room, WIDEST), NARROWEST, *(view.width + 8.0 for view in views))
+    views = [None if outline.purpose == "ring" else _view(plan, outline, room - 8.0) for outline in face.outlines]
+    width = max(min(room, WIDEST), NARROWEST, *(view.width + 8.0 for view in views if view))
     low = min(_foot(job, outline) for outline in face.outlines)
     seat_y = -low + 4.0
     height = seat_y + HEAD
@@ -48,9 +48,10 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
             pen.line(x, y - outline.up / 2.0 - 2.0, x, y + outline.up / 2.0 + 2.0, Ink.CENTRE)
         _pattern(job, pen, outline, centre, seat_y, width)
         top = y - front_half(outline)
-        draw_side(job, pen, view, 4.0, top)
         foot = seat_y + _foot(job, outline)
-        keeps.append(Keep(4.0, foot, 4.0 + view.width, top - BETWEEN, 1))
+        if view is not None:
+            draw_side(job, pen, view, 4.0, top)
+            keeps.append(Keep(4.0, foot, 4.0 + view.width, top - BETWEEN, 1))
         breaks.append(foot - GAP / 2.0)
     for mark in face.marks:
         keeps.append(_hole(pen, mark, centre, seat_y, data))
@@ -109,13 +110,18 @@ def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Kee
 def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float, width: float) -> None:
     """The outline of one piece, its name and figures beside it, a box to tick."""
     x, y = centre + outline.u, seat_y + outline.v
-    pen.box(
-        x - outline.across / 2.0,
-        y - outline.up / 2.0,
-        x + outline.across / 2.0,
-        y + outline.up / 2.0,
-        Ink.FITTING,
-    )
+    if outline.purpose == "ring":
+        turns = (2.0 * pi * k / 72 for k in range(72))
+        rim = [(x + outline.across / 2.0 * cos(turn), y + outline.up / 2.0 * sin(turn)) for turn in turns]
+        pen.path(rim, Ink.FITTING, True)
+    else:
+        pen.box(
+            x - outline.across / 2.0,
+            y - outline.up / 2.0,
+            x + outline.across / 2.0,
+            y + outline.up / 2.0,
+            Ink.FITTING,
+        )
     left = centre * 2.0 + 4.0
     room = width - left - 2.0
     top = min(y + outline.up / 2.0, y + 18.0)
@@ -130,6 +136,11 @@ def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float,
 
 def figures(job: Job, outline: Outline) -> list[str]:
     """What was measured of a piece, a line each."""
+    if outline.purpose == "ring":
+        return [
+            f"outside diameter {both(job, outline.across)}",
+            "its hole is drawn with it: as wide, or the next drill up",
+        ]
     size = f"outline {both(job, outline.across)} across, {both(job, outline.up)} up"
     if outline.purpose == "bracket":
         bracket = job.brackets[outline.what]

@@ -110,7 +110,8 @@ def served(group: Group) -> list[str]:
     found: dict[str, list[str]] = {}
     for face in group.faces:
         post, _, name = face.rpartition("/")
-        found.setdefault(post, []).append(name)
+        if not name.startswith("side"):  # a bare side between two faces is named on itself alone
+            found.setdefault(post, []).append(name)
     return [f"{post} {' and '.join(names).replace('and toward', 'and')}" for post, names in found.items()]
 
 

@@ -7,7 +7,7 @@ from math import asin, degrees, pi, tan
 
 from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words
+from jiggen.compose.body import SLANT, bore_words
 from jiggen.compose.clear import start, windows
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
@@ -140,7 +140,7 @@ def _seat_words(strip: Strip) -> str:
         return "Tape the sheet on an offcut and drill it like a post."
     if bench.datum == "underside":
         over = bench.line.guard.rail.sits == "over"
-        place = "the post's top" if over else "the underside of the rail"
+        place = "the underside of the rail" + (", level with the post's top" if over else "")
         notch = " and cut the bracket's notch out" if any(one.notches for one in strip.benches) else ""
         return f"Cut along the thick line{notch}; what is above it falls off. Hold that edge tight against {place}."
     if bench.datum == "height line":
@@ -233,7 +233,8 @@ def _served_rows(strip: Strip) -> list[str]:
     rows: dict[str, list[str]] = {}
     for face in strip.first.group.faces:
         post, _, name = face.rpartition("/")
-        rows.setdefault(post, []).append(name)
+        if not name.startswith("side"):
+            rows.setdefault(post, []).append(name)
     return [f"{post}  {name}" for post, names in rows.items() for name in names]  # one box a face
 
 
@@ -278,7 +279,7 @@ def _rake_angle(strip: Strip) -> float:
         mark
         for bench in strip.benches
         for mark in bench.marks
-        if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > 1e-6
+        if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > SLANT
     ]
     if not slanting:
         return 0.0
@@ -308,7 +309,7 @@ def _gauge(strip: Strip, pen: Pen, top: float) -> None:
 def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, angle: float) -> None:
     """Seen from the side: the post, this face on the left, the drill at its slope."""
     axis = next(
-        m.axis for b in strip.benches for m in b.marks if m.purpose in ("cable", "wire") and abs(m.axis.y) > 1e-6
+        m.axis for b in strip.benches for m in b.marks if m.purpose in ("cable", "wire") and abs(m.axis.y) > SLANT
     )
     up = 1.0 if axis.y > 0 else -1.0
     deep, middle = 18.0, bottom + 28.0

@@ -282,6 +282,8 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
         spots = [view.at(*_along(line, middle, off, out * view.ratio)) for out in ways]
         boxes = [_turned_box(*spot, half, up, spin, room) for spot in spots]
         chosen = taken.best(boxes)
+        if words == "PEOPLE" and not taken.free(boxes[chosen]):
+            continue  # the grey band tells it, the legend says so
         x, y = spots[chosen]
         taken.take(boxes[chosen])
         pen.text(x + sin(spin) * size / 2.0, y - cos(spin) * size / 2.0, words, size, "middle", spin)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from math import ceil, degrees
 
 from jiggen.compose.bench import Room
 from jiggen.compose.lettering import both, draw_reading, heading, reading, wrapped
+from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
 from jiggen.plan.model import Plan, RunLine
@@ -20,6 +22,7 @@ HEAD = 6.0  # over the strip's top, and
 FOOT = 7.0  # under its end: no more than their words need, so that the strip takes no page more than its length
 GUTTER = 1.5  # left free of lettering on both sides of a join
 APART = 3.0  # what a join keeps from a cable's line, where the pages have so much to spare
+CAUTION = ("MARK HEIGHTS ONLY:", "DRILL BY THE SHEETS")
 LABEL = 9.0  # height of a cable's number and reading beside its line
 
 
@@ -44,21 +47,41 @@ def pole(plan: Plan, line: RunLine, sheet: str, room: Room | None = None) -> She
         base = y if _free(joins, y + 0.5, y + LABEL) else y - LABEL - 1.0
         pen.text(3.0, base + 1.5, f"{number}", 5.0, ink=Ink.STRONG)
         draw_reading(pen, 17.0, base + 5.0, reading(job, drop), 4.0)
-    for wire in next(run.wires for run in job.runs if run.id == line.id):
-        if 0.0 < wire.drop < reach:
-            pen.line(STRIP * 0.6, top - wire.drop, STRIP, top - wire.drop, Ink.CENTRE)
-            y = top - wire.drop + (1.0 if _free(joins, top - wire.drop, top - wire.drop + 3.5) else -3.5)
-            pen.text(STRIP - 1.0, y, "WIRE", 2.5, "right")
+    for drop, words in _others(plan, line):
+        if 0.0 < drop < reach:
+            pen.line(STRIP * 0.7, top - drop, STRIP, top - drop, Ink.CENTRE)
+            y = top - drop + (1.0 if _free(joins, top - drop, top - drop + 3.5) else -3.5)
+            pen.text(STRIP - 1.0, y, words, fitted(words, 2.5, STRIP * 0.3 - 2.0), "right")
     if line.closes == "bottom rail" and line.guard.bottom_rail:
         low = FOOT + line.gap
         pen.box(0.5, low, STRIP, low + line.guard.bottom_rail.depth / line.cosine, Ink.EDGE)
         pen.text(3.0, next(y for y in (low + 3.0, low + 9.5) if _free(joins, y, y + 3.0)), "BOTTOM RAIL", 3.0)
+    _caution(pen, [top, *(top - drop for drop in line.drops), FOOT], joins)
     pen.line(0.5, FOOT, STRIP, FOOT, Ink.EDGE)
     below = "NOSING LINE" if line.rake and line.gap else "WALKING SURFACE"
     pen.text(2.0, FOOT - 4.5, f"BOTTOM: {below}", 3.0, ink=Ink.STRONG)
     _notes(plan, line, pen, sheet, high, joins)
     drawing = pen.drawing(WIDE, high, f"Story pole, run {line.id}")
     return Sheet(sheet, f"STORY POLE RUN {line.id}", drawing, (), tuple(joins))
+
+
+def _caution(pen: Pen, lines: Sequence[float], joins: Sequence[float]) -> None:
+    """What the strip itself says when it is cut out, in the first gap under one of its ``lines`` that has room."""
+    for high, low in pairwise(lines):
+        if high - 13.0 > low + LABEL + 1.0 and _free(joins, high - 13.0, high - 3.0):
+            for index, words in enumerate(CAUTION):
+                pen.text(3.0, high - 7.0 - 5.0 * index, words, fitted(words, 3.5, STRIP - 6.0), ink=Ink.STRONG)
+            return
+
+
+def _others(plan: Plan, line: RunLine) -> list[tuple[float, str]]:
+    """Drop and name of what else a run's posts are marked for: wires, and the screws of the rails' brackets."""
+    found: dict[tuple[float, str], None] = {}
+    for post in (post for post in plan.posts if post.id in line.posts):
+        for face in (face for face in post.faces if face.run == line.id):
+            for mark in (mark for mark in face.marks if mark.purpose in ("wire", "bracket")):
+                found[round(mark.drop, 1), "WIRE" if mark.purpose == "wire" else "BRACKET"] = None
+    return sorted(found)
 
 
 def pole_joins(high: float, room: Room, lines: Sequence[float]) -> list[float]:
@@ -107,6 +130,13 @@ def _words(plan: Plan, line: RunLine, sheet: str) -> Iterator[tuple[str, float, 
     yield f"{sheet}  {plan.job.name}  {plan.fingerprint}", 3.0, 0.0
     yield "Cut out, glue on a straight stick, top edge at the stick's end. Hold it plumb.", 3.0, 0.0
     yield "Numbers and readings are drops from the underside of the rail.", 3.0, 0.0
+    yield "ONLY FOR MARKING HEIGHTS:", 4.0, 0.0
+    yield (
+        "not for drilling through. It shows no place across a face, no screws of an end fitting and no slope of a bore; "
+        "drill by the sheets.",
+        3.0,
+        0.0,
+    )
     if not line.rake:
         return
     yield (

@@ -132,7 +132,7 @@ def _seat_words(strip: Strip) -> tuple[str, ...]:
     if bench.datum == "height line":
         return ("TOP: HOLD ON THE", "PENCILLED HEIGHT LINE")
     if bench.line.guard.rail.sits == "over":
-        return ("TOP: HOLD LEVEL WITH", "TOP OF POST")
+        return ("TOP: HOLD LEVEL WITH", "UNDERSIDE OF RAIL")
     return ("TOP: HOLD AGAINST", "UNDERSIDE OF RAIL")
 
 

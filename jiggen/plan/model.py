@@ -198,14 +198,14 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """The outline of a fitting or bracket on a face: centre (u, v), sizes across and up, what it is."""
+    """The outline of a fitting or bracket on a face: centre (u, v), sizes across and up, what it is; a ring is round."""
 
     u: float
     v: float
     across: float
     up: float
     what: str
-    purpose: Literal["fitting", "bracket", "rail"]
+    purpose: Literal["fitting", "bracket", "rail", "ring"]
     cable: int | None = None
 
 

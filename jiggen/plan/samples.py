@@ -14,7 +14,7 @@ FIRST = 45.0  # from the datum to the first thing of a practice piece, mm
 GAP = 22.0  # between one thing and the next
 FRONT = 18.0  # half the height that a pattern takes at least, for the words beside it
 BETWEEN = 13.0  # between a pattern and its side view: two pages may be joined there
-ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it, one more where a post has walls
+ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it, one more where a post has walls; a ring has none
 ROW = 9.0
 
 
@@ -24,7 +24,7 @@ def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
     if not faces:
         return ()
     found = [practice for practice in (_practice(job, faces),) if practice.face.marks]
-    patterns = _patterns(faces)
+    patterns = [*_patterns(faces), *_rings(job, posts)]
     if patterns:
         found.append(_check(job, faces[0], patterns))
     return tuple(found)
@@ -63,6 +63,8 @@ def side_half(job: Job, outline: Outline) -> float:
 
 def side_room(job: Job, outline: Outline) -> float:
     """The height that a piece's side view takes, the gap over it and its dimensions under it, mm."""
+    if outline.purpose == "ring":
+        return 0.0
     rows = ROWS[outline.purpose] + any(kind.wall is not None for kind in job.kinds.values())
     return BETWEEN + 2.0 * side_half(job, outline) + rows * ROW
 
@@ -81,6 +83,30 @@ def _patterns(faces: Sequence[PostFace]) -> list[tuple[Outline, list[Mark]]]:
             if own:
                 found[outline.what] = (outline, own)
     return sorted(found.values(), key=lambda pattern: pattern[0].purpose == "bracket")
+
+
+def _rings(job: Job, posts: Sequence[Post]) -> list[tuple[Outline, list[Mark]]]:
+    """What sits in a hole or must pass through it, as a circle of its own size: grommets, ends that are swaged on."""
+    found: dict[tuple[str, float], tuple[Outline, list[Mark]]] = {}
+    for post in posts:
+        for face in post.faces:
+            own = next((mark for mark in face.marks if mark.purpose == "cable" and not face.fittings), None)
+            ring = _ring(job, post, face.run) if own else None
+            if own and ring:
+                name, size = ring
+                flat = replace(own, axis=Vector(0.0, 0.0, 1.0), slot=(0.0, 0.0))
+                found.setdefault(ring, (Outline(own.u, own.v, size, size, name, "ring"), [flat]))
+    return list(found.values())
+
+
+def _ring(job: Job, post: Post, run_id: str) -> tuple[str, float] | None:
+    """Name and outside diameter of what the cable holes of a post hold or let pass, None for the bare cable."""
+    if post.kind.grommet is not None:
+        return f"grommet, post {post.kind.name}", post.kind.grommet
+    run = next(run for run in job.runs if run.id == run_id)
+    passes = {name: job.fittings[name].passes_through for name in (run.start, run.finish)}
+    name, size = max(((n, s) for n, s in passes.items() if s is not None), key=lambda pair: pair[1], default=("", 0.0))
+    return (f"end of {name}", size) if size > job.cable.diameter + job.cable.clearance else None
 
 
 def _inside(mark: Mark, outline: Outline) -> bool:
