@@ -95,6 +95,13 @@ class Page:
     async def sheet(self, request: Request) -> Response:
         return await self._ask("sheet", await self._form(request))
 
+    async def jig(self, request: Request) -> Response:
+        return await self._ask("jig", await self._form(request))
+
+    async def form(self, request: Request) -> Response:
+        """The measure-up form as a PDF; problems as JSON where the job cannot be planned."""
+        return await self._ask("form", await self._form(request))
+
     async def open(self, request: Request) -> Response:
         return await self._ask("open", {}, await self._upload(request))
 
@@ -216,6 +223,8 @@ def _routes(page: Page) -> Iterable[tuple[str, str, Handler]]:
         ("GET", "/api/starts/{kind}", page.start),
         ("POST", "/api/look", page.look),
         ("POST", "/api/sheet", page.sheet),
+        ("POST", "/api/jig", page.jig),
+        ("POST", "/api/form", page.form),
         ("POST", "/api/open", page.open),
         ("POST", "/api/scan", page.scan),
         ("GET", "/api/scale/{paper}", page.scale),

@@ -14,6 +14,7 @@ JOB: Schema = {
         "base": {"type": "string", "description": "the text that it was opened from"},
         "wide": {"type": "number", "description": "mm of drawing that the screen has room for"},
         "sheet": {"type": "string", "description": "name of the sheet to see, such as S1"},
+        "jig": {"type": "string", "description": "name of the jig to see, such as S1 or comb"},
         "options": {
             "type": "object",
             "properties": {
@@ -56,6 +57,8 @@ def openapi(most_form: int, most_upload: int) -> dict[str, Any]:
         },
         "/api/look": {"post": _operation("plan, problems and drawings of a job", JOB)},
         "/api/sheet": {"post": _operation("one sheet with its marks", JOB)},
+        "/api/jig": {"post": _operation("one jig, and which there are", JOB)},
+        "/api/form": {"post": _operation("the measure-up form of a job", JOB, out="application/pdf")},
         "/api/open": {"post": _operation("the job in a job file or packet", upload=True)},
         "/api/scan": {"post": _operation("what a scan says", upload=True, params=[DPI, BUILD])},
         "/api/scale/{paper}": {

@@ -1,16 +1,21 @@
-"""A Plan turned into the pictures of the page: an elevation for each run and the plan view, cut to what is drawn."""
+"""A Plan turned into the pictures of the page: elevations and plan view, cut to what is drawn; a jig and its panels."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TypeGuard
+from typing import Any, TypeGuard
 
+from jiggen.build.model import Made
+from jiggen.compose.assembly import assembly
 from jiggen.compose.elevation import elevations
+from jiggen.compose.jig import operations
 from jiggen.compose.planview import plan_view
 from jiggen.drawing.scene import Drawing, Ink, Path, Shape, Text
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
+from jiggen.render.shop import shop_svg
 from jiggen.render.svg import svg
 from jiggen.sheets.extent import extent, moved
 
@@ -19,7 +24,10 @@ TALL = 1.15  # of the width: the room a drawing may take; what is empty is cut o
 RIM = 2.0  # mm left clear around
 TITLE = 10.0  # a page's own title, which the page's tabs say
 LEAST_PLAN = 130.0  # mm; on less the names of runs meet
+ASSEMBLY = (190.0, 250.0)  # mm, about a page's
 EDGE = 1.0  # where words begin on a drawing
+
+SCALE = re.compile(r"(^| )Scale [^,]*?1:[0-9.]+\)?[,.] ")  # true on paper, not on a screen
 
 Picture = dict[str, str]  # "svg": the drawing, "words": what stood beside it
 
@@ -48,6 +56,20 @@ def plan_picture(plan: Plan, problems: Sequence[Problem], wide: float) -> Pictur
     return _picture(plan_view(plan, problems, (room, room * 0.8)))
 
 
+def jig_pictures(plan: Plan, made: Made) -> dict[str, Any]:
+    """A jig's name, what is said of its panels, its assembly page and each panel as SVG text with its size in mm."""
+    jig, layout = made.jig, made.layout
+    colours = operations(jig.wish)
+    pages = [("How it goes together", assembly(plan, jig, ASSEMBLY, layout.words()))]
+    pages += [(f"Panel {number}", drawing) for number, drawing in enumerate(layout.drawings, 1)]
+    cut = [svg(pages[0][1]), *(shop_svg(drawing, colours) for _, drawing in pages[1:])]
+    shown = [
+        {"name": name, "svg": text.decode().partition("\n")[2], "width_mm": drawing.width, "height_mm": drawing.height}
+        for (name, drawing), text in zip(pages, cut, strict=True)
+    ]
+    return {"id": jig.id, "title": jig.title, "words": layout.words(), "notes": list(jig.notes), "pictures": shown}
+
+
 def _picture(drawing: Drawing) -> Picture:
     """The drawing without its title, its words told apart, cut to what is left; the page sets words in its own letters."""
     body = [shape for shape in drawing.shapes if extent(shape)[3] < drawing.height - TITLE]
@@ -57,7 +79,7 @@ def _picture(drawing: Drawing) -> Picture:
     left, low = min(box[0] for box in boxes) - RIM, min(box[1] for box in boxes) - RIM
     right, high = max(box[2] for box in boxes) + RIM, max(box[3] for box in boxes) + RIM
     cut = Drawing(right - left, high - low, tuple(moved(shape, -left, -low) for shape in kept), drawing.title)
-    said = " ".join(shape.text for shape in words)
+    said = SCALE.sub(lambda told: ", " if told[1] else "", " ".join(shape.text for shape in words))
     return {"svg": svg(cut).decode().partition("\n")[2], "words": said}
 
 

@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from jiggen.build import Options, ReadBackError, build, options_from, scale_file, survey
+from jiggen.build import Options, ReadBackError, build, form_file, options_from, scale_file, survey
 from jiggen.job.model import Job
 from jiggen.job.read import decode, read_job
 from jiggen.packetfile import job_text, made_with
@@ -69,6 +69,7 @@ def look(request: Mapping[str, Any]) -> Data:
         "text": text,
         "planned": True,
         "fingerprint": plan.fingerprint,
+        "paper": job.sheet.paper,
         "problems": places.every(problems, plan),
         "runs": _runs(plan, pictures.run_pictures(plan, problems, wide)),
         "posts": _posts(plan),
@@ -99,6 +100,25 @@ def sheet(request: Mapping[str, Any]) -> Data:
     }
 
 
+def jig(request: Mapping[str, Any]) -> Data:
+    """The jigs that a packet would have and one of them: how it goes together, and its panels as they are cut.
+
+    Raises JobError for a job that cannot be planned; ``jig`` of the request is a name of the list, else the first is shown.
+    """
+    found = survey(read_job(text_of(request)))
+    names = [{"id": made.jig.id, "title": made.jig.title} for made in found.jigs]
+    problems = places.every([problem for problem in found.problems if problem.where.startswith("jig")], found.plan)
+    asked = str(request.get("jig"))
+    one = next((made for made in found.jigs if made.jig.id == asked), found.jigs[0] if found.jigs else None)
+    return {"jigs": names, "problems": problems, "shown": pictures.jig_pictures(found.plan, one) if one else None}
+
+
+def measure_up(request: Mapping[str, Any]) -> bytes:
+    """The measure-up form of a job as a PDF, the command's bytes. Raises JobError for one that cannot be planned."""
+    job = read_job(text_of(request))
+    return form_file(job, job.sheet.paper)
+
+
 def opened(data: bytes) -> Data:
     """The form's state and the text of a job file or of the job that rides in a packet or sheet PDF.
 
@@ -110,7 +130,7 @@ def opened(data: bytes) -> Data:
     except ValueError as error:
         raise JobError([Problem("stop", "the file", str(error), "open a job.toml or a packet of ours")]) from None
     if text is None:
-        text = decode(data, "the file")
+        text = _decoded(data)
     try:
         read_job(text, "the file")
     except JobError as error:
@@ -126,6 +146,14 @@ def opened(data: bytes) -> Data:
     if broken and not _fits_the_form(state):
         raise broken
     return {"text": text, "state": state, "made": made}
+
+
+def _decoded(data: bytes) -> str:
+    """The text of a job file. Raises JobError for what is no text at all, such as a picture."""
+    if b"\0" in data:
+        found, remedy = "found no job in it", "open a job.toml, a packet.pdf or a sheet's PDF"
+        raise JobError([Problem("stop", "the file", found, remedy)])
+    return decode(data, "the file")
 
 
 def _fits_the_form(state: Data) -> bool:

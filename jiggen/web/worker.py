@@ -54,6 +54,8 @@ def _answer(ask: dict[str, Any], body: bytes, tasks: Any, send: Callable[[dict[s
         return {"made": head}, b"".join(data for _, data in files)
     if kind == "scale":
         return {"pdf": True}, tasks.scale(request)
+    if kind == "form":
+        return {"pdf": True}, tasks.measure_up(request)
     if kind == "open":
         return {}, tasks.to_bytes(tasks.opened(body))
     if kind == "scan":
@@ -61,7 +63,7 @@ def _answer(ask: dict[str, Any], body: bytes, tasks: Any, send: Callable[[dict[s
 
         size = int(ask.get("packet", 0))
         return {}, tasks.to_bytes(scanning.check(body[size:], body[:size], request.get("dpi")))
-    plain = {"look": tasks.look, "sheet": tasks.sheet}
+    plain = {"look": tasks.look, "sheet": tasks.sheet, "jig": tasks.jig}
     return {}, tasks.to_bytes(plain[str(kind)](request))
 
 

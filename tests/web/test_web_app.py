@@ -87,7 +87,10 @@ def test_a_change_of_spacing_changes_the_drawing(client: TestClient) -> None:
     before = client.post("/api/look", json={"state": state}).json()
     state["guard"]["spacing"] = "2 3/4 in"
     after = client.post("/api/look", json={"state": state}).json()
-    cables = [look["runs"][0]["pictures"][0]["svg"].count('data-part="cable"') for look in (before, after)]
+    cables = [
+        len(set(re.findall(r'data-id="([^"]*)" data-part="cable"', look["runs"][0]["pictures"][0]["svg"])))
+        for look in (before, after)
+    ]  # a cable may be drawn in pieces, each with its name
     # 32 in from the rail's underside to the bottom rail's top is 9 x 3 in and 5 in more; 10 x 2 3/4 in are 27 1/2 in
     assert cables == [9, 10]
 
@@ -178,6 +181,45 @@ def test_a_sheet_shows_every_mark(client: TestClient) -> None:
     # cable 1 is one spacing, 3 in, under the rail; the plate's upper screw 7/8 in over it: 3 - 7/8 = 2 1/8 in, 53.975 mm
     assert rows["drop, below the underside"] == "2 1/8 in (54.0 mm)"
     assert rows["drill"] and mark["why"] and mark["what"]
+
+
+def test_a_jig_is_shown_as_it_is_cut(client: TestClient, demo: str) -> None:
+    """Every jig of the packet is in the list, and a panel has the lines of its file."""
+    text = demo.replace('posts = ["1", "2", "3", "4"]', 'posts = ["1", "2", "3", "4"]   # the long side')
+    form = {"state": to_state(tomllib.loads(text)), "base": text}
+    found = client.post("/api/jig", json=form).json()
+    told = built(client, {**form, "options": {"only": ["S1"], "jigs": "S1"}})
+    files = files_of(client, told)
+    assert {f"jigs/{jig['id']}.svg" for jig in found["jigs"]} >= {name for name in files if name.endswith(".svg")} - {
+        "sheets/S1.svg"
+    }
+    assert found["shown"]["id"] == "S1" and found["shown"]["notes"]
+    assembly, panel = (picture["svg"] for picture in found["shown"]["pictures"])
+    assert assembly.count("<path") > 20
+    cut = files["jigs/S1.svg"].decode()
+    assert re.findall(r' d="[^"]*"', panel) == re.findall(r' d="[^"]*"', cut) != []
+    other = client.post("/api/jig", json={**form, "jig": "comb"}).json()
+    assert other["shown"]["id"] == "comb" and other["jigs"] == found["jigs"]
+    assert client.post("/api/jig", json={"state": SMALL}).json()["shown"] is None
+
+
+@pytest.mark.parametrize("metric", [False, True], ids=["inch", "metric"])
+def test_the_measure_up_form_is_the_commands(client: TestClient, tmp_path: Path, metric: bool) -> None:
+    job, file = tmp_path / "job.toml", tmp_path / "form.pdf"
+    job.write_text(write(first_job("stair", metric)), encoding="utf-8")
+    assert CliRunner().invoke(main, ["form", str(job), "--to", str(file)]).exit_code == 0
+    answer = client.post("/api/form", json={"state": to_state(first_job("stair", metric))})
+    assert answer.content == file.read_bytes() and answer.headers["content-type"] == "application/pdf"
+
+
+def test_no_form_of_a_job_that_cannot_be_read(client: TestClient) -> None:
+    answer = client.post("/api/form", json={"state": {**SMALL, "run": []}})
+    assert answer.headers["content-type"] == "application/json" and answer.json()["problems"][0]["level"] == "stop"
+
+
+def test_a_picture_is_no_job_and_says_what_is(client: TestClient) -> None:
+    found = client.post("/api/open", content=b"\x89PNG\r\n\x1a\n\0\0\0", headers=BYTES).json()
+    assert "job.toml" in found["problems"][0]["remedy"]
 
 
 def test_an_unknown_sheet_is_a_problem(client: TestClient) -> None:

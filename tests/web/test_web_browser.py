@@ -235,6 +235,56 @@ def test_a_posts_sheet_and_its_marks(page: Page, size: tuple[int, int]) -> None:
 
 
 @pytest.mark.parametrize("size", [PHONE])
+def test_jigs_are_added_and_seen_and_the_form_is_saved(page: Page) -> None:
+    page.click("#tab-sheets")
+    page.click("#what-jig")
+    clicked(page, "#add-jigs")
+    page.wait_for_selector("#sheet-svg", timeout=20000)
+    assert state(page)["jig"]["thickness"] == "0.236 in"
+    many = page.locator("#sheet-svg path").count()
+    page.click("#jig-page-1")
+    page.wait_for_selector("#sheet-svg.cut", timeout=20000)
+    assert many > 20 and page.locator("#sheet-svg path").count() not in (0, many)
+    page.select_option("#jig-choice", "comb")
+    page.click("#tab-built")
+    assert downloaded(page, "#save-form").startswith(b"%PDF")
+
+
+COMMENTED = """\
+# measured in the rain
+
+[job]
+name = "Juniper gate"     # as on the order
+code = "irc-2021"
+
+[post.cedar]              # the old ones
+width = "3 1/2 in"
+material = "western red cedar"
+
+# along the hedge
+[[run]]
+posts = ["1", "2"]
+spans = ["40 in"]         # taped twice
+"""
+
+
+@pytest.mark.parametrize("size", [PHONE])
+def test_a_commented_job_comes_back_with_its_comments(page: Page, tmp_path: Path) -> None:
+    """Opened, one field typed over, saved: the line of that field is another, and no other line is."""
+    job = tmp_path / "job.toml"
+    job.write_text(COMMENTED, encoding="utf-8")
+    page.click("#tab-file")
+    before = data(page, "looks")
+    page.set_input_files("#open-file", job)
+    settled(page, before)
+    page.click("#tab-job")
+    opened(page, "s-run-0")
+    typed(page, "#f-run-0-spans-0", "41 1/2 in")
+    page.click("#tab-file")
+    assert downloaded(page, "#save-job").decode() == COMMENTED.replace("40 in", "41 1/2 in")
+
+
+@pytest.mark.parametrize("size", [PHONE])
 def test_what_was_taped_is_told_beside_its_post(page: Page) -> None:
     page.click("#tab-built")
     typed(page, "#f-as_5fbuilt-2-underside", "35 in")
@@ -320,7 +370,9 @@ def test_targets_are_wide_enough_and_nothing_runs_off_the_screen(page: Page, siz
         if tab == "job":
             page.evaluate("document.querySelectorAll('.section').forEach((one) => { one.open = true })")
         if tab == "sheets":
-            page.wait_for_selector("#sheet-svg", timeout=15000)
+            page.click("#what-jig")
+            page.click("#add-jigs")
+            page.wait_for_selector("#jig-page-1", timeout=20000)
         small = page.evaluate(
             """(least) => [...document.querySelectorAll("button, a, input, select, textarea, summary")]
             .filter((one) => one.checkVisibility() && !one.classList.contains("skip"))

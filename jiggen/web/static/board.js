@@ -1,8 +1,9 @@
 // What the server found, shown: the drawings, the problems at their places, the cures.
 
-import { send } from "./api.js";
+import { GONE, send } from "./api.js";
 import { button, byId, drawn, h, say, svgElement } from "./dom.js";
 import { showWrong } from "./fields.js";
+import { placeWords } from "./places.js";
 import { changeAll, store } from "./store.js";
 
 const LEVELS = { stop: ["stop", "stops"], check: ["check", "checks"], note: ["note", "notes"] };
@@ -56,7 +57,7 @@ async function ask() {
 }
 
 function trouble(error) {
-  byId("summary").textContent = `The page's server does not answer (${error.message}). What you typed is kept here; start  jiggen serve  again.`;
+  byId("summary").textContent = error.gone ? GONE : `${error.message}. What you typed is kept here.`;
 }
 
 function wide() {
@@ -71,7 +72,7 @@ function stopsOf(answer) {
 // After a tap: that it is done, and whether something else stands in the way now.
 function sayCured(last) {
   const fresh = last.problems.filter((problem) => problem.level === "stop" && !cured.stops.includes(stopsOf({ problems: [problem] })[0]));
-  const more = fresh.length ? `It brings another stop, ${fresh[0].where}: ${fresh[0].found}. ` : "";
+  const more = fresh.length ? `It brings another stop, ${placeWords(fresh[0])}: ${fresh[0].found}. ` : "";
   say(`${cured.words}: done. ${more}Undo takes it back.`);
   cured = null;
 }
@@ -128,6 +129,7 @@ function showPicture(good) {
 
 // A numbered flag where each stop and check is; the list below says the same in words, and the notes.
 function flags(svg, run, good) {
+  if (!svg.getClientRects().length) return; // hidden: nothing has a place
   const used = new Map();
   good.problems.forEach((problem, index) => {
     const anchor = problem.level === "note" ? null : anchorOf(svg, run, problem);
@@ -138,7 +140,7 @@ function flags(svg, run, good) {
     used.set(place, nth + 1);
     const size = 3.1;
     const limit = svg.viewBox.baseVal;
-    const x = Math.min(box.x + box.width / 2 + nth * size * 2.1, limit.width - size);
+    const x = Math.min(Math.max(box.x + box.width / 2 + nth * size * 2.1, size), limit.width - size);
     const y = Math.min(Math.max(box.y + Math.min(box.height / 2, 12), size), limit.height - size);
     const flag = svgElement("g", { class: `flag ${problem.level}`, "data-problem": index });
     flag.append(svgElement("circle", { cx: x, cy: y, r: size }));
@@ -184,14 +186,27 @@ function showProblems(last) {
 }
 
 function row(problem, index) {
+  const where = placeWords(problem);
   const target = problem.path.length || problem.runs.length || problem.posts.length;
   return h("li", { id: `problem-${index}`, class: problem.level, tabindex: "-1" },
     h("p", {}, h("span", { class: "number" }, String(index + 1)), h("strong", {}, problem.level.toUpperCase()), " ",
-      target ? button(problem.where, () => goToPlace(problem), { class: "where", "aria-label": `Show ${problem.where}` }) : h("span", { class: "where" }, problem.where)),
+      target ? button(where, () => goToPlace(problem), { class: "where", "aria-label": `Show ${where}` }) : h("span", { class: "where" }, where)),
     h("p", {}, `${problem.found}.`),
     h("p", { class: "remedy" }, `${problem.remedy}.`),
     problem.source && h("p", { class: "source" }, problem.source),
-    h("div", { class: "cures row" }, problem.cures.map(cureButton)));
+    h("div", { class: "cures row" }, problem.cures.map(cureButton), ownFigures(problem)));
+}
+
+// A piece that ships has made-up figures: they are copied into the job, to be written over with those of the real one.
+function ownFigures(problem) {
+  const [table, name] = problem.path;
+  const like = problem.path.length === 2 && (store.about.generic[table] || {})[name];
+  if (!like || (store.state[table] || {})[name]) return null;
+  return button("Write the figures of mine", () => {
+    changeAll([[problem.path, like]]);
+    goToField(problem.path);
+    say(`Measure yours and write over every figure of ${name}.`);
+  }, { class: "cure" });
 }
 
 let goToField = () => {};

@@ -1,7 +1,8 @@
 // What the tape said on site, typed beside each post; which posts left their group is told there.
 
-import { found } from "./board.js";
-import { h } from "./dom.js";
+import { fileOf, save } from "./api.js";
+import { found, request } from "./board.js";
+import { button, byId, h } from "./dom.js";
 import { field, idOf } from "./fields.js";
 import { MOST_ROWS, postNames, store } from "./store.js";
 
@@ -12,8 +13,20 @@ export function builtPanel() {
     h("div", { class: "fields" }, specs.map((spec) => field(spec, ["as_built", post]))),
     h("div", { class: "told", id: `told-${idOf([post])}`, role: "status", "aria-live": "polite" })));
   return h("div", {},
+    h("div", { class: "row" }, button("Measure-up form, to print and take along (PDF)", saveForm, { id: "save-form" })),
+    h("div", { id: "form-said", role: "status", "aria-live": "polite" }),
     h("p", { class: "help" }, "Leave empty what is as planned. Empty fields change nothing."), rows,
     names.length > MOST_ROWS && h("p", { class: "help" }, `The other ${names.length - MOST_ROWS} posts: write them under File, in the job file as text.`));
+}
+
+async function saveForm() {
+  const place = byId("form-said");
+  try {
+    save("form.pdf", await fileOf("/api/form", request()), "application/pdf");
+    place.replaceChildren();
+  } catch (error) {
+    place.replaceChildren(h("p", { class: "wrong" }, `${error.message}.`));
+  }
 }
 
 export function builtSaid() {

@@ -7,11 +7,7 @@ import { madeWith } from "./make.js";
 import { replace, store } from "./store.js";
 
 export function filePanel() {
-  const kinds = Object.entries(store.about.starts);
-  const starts = [["in", "inches"], ["mm", "millimetres"]].map(([unit, words]) => h("div", {},
-    h("h4", { id: `starts-${unit}` }, `In ${words}`),
-    h("div", { class: "row", role: "group", "aria-labelledby": `starts-${unit}` }, kinds.map(([kind, name]) =>
-      button(name, () => begin(kind, unit === "mm"), { id: `start-${kind}-${unit}` })))));
+  const starts = beginnings();
   return h("div", {},
     h("h3", {}, "Open"),
     h("div", { class: "field" }, h("label", { for: "open-file" }, "A job.toml, a packet.pdf or a sheet's PDF"),
@@ -26,17 +22,27 @@ export function filePanel() {
     h("div", { class: "row" }, button("Use this text", () => openText(byId("job-text").value), { id: "use-text" })));
 }
 
+// A button for each job to begin from; `before`: what their ids begin with.
+export function beginnings(before = "start") {
+  const kinds = Object.entries(store.about.starts);
+  return [["in", "inches"], ["mm", "millimetres"]].map(([unit, words]) => h("div", {},
+    h("h4", { id: `${before}s-${unit}` }, `In ${words}`),
+    h("div", { class: "row", role: "group", "aria-labelledby": `${before}s-${unit}` }, kinds.map(([kind, name]) =>
+      button(name, () => begin(kind, unit === "mm"), { id: `${before}-${kind}-${unit}` })))));
+}
+
 export function fileSaid() {
   const place = byId("job-text");
   if (place && found.last && document.activeElement !== place) place.value = found.last.text || place.value;
 }
 
 export async function begin(kind, metric) {
-  const answer = await get(`/api/starts/${kind}?metric=${metric ? 1 : 0}`);
+  const answer = await get(`/api/starts/${kind}?metric=${metric ? 1 : 0}`).catch((error) => ({ error }));
+  if (answer.error) return say(answer.error.message);
   forget();
   replace(answer.state);
   madeWith(null);
-  say("Begun anew. Undo brings the last job back.");
+  return say("Begun anew. Undo brings the last job back.");
 }
 
 function saveJob() {
@@ -53,7 +59,7 @@ async function openText(text) {
 
 async function opened(asked, name) {
   const place = byId("open-said");
-  const answer = await asked.catch((error) => ({ problems: [{ where: name, found: error.message, remedy: "what was here is kept" }] }));
+  const answer = await asked.catch((error) => ({ problems: [{ found: error.message }] }));
   if (answer.state) {
     forget();
     replace(answer.state, answer.text);
@@ -61,7 +67,7 @@ async function opened(asked, name) {
     say(`${name} is open. Undo brings the last job back.`);
     return;
   }
-  const rows = answer.problems.map((one) => h("p", { class: "wrong" }, `${one.where}: ${one.found}; ${one.remedy}.`));
+  const rows = answer.problems.map((one) => h("p", { class: "wrong" }, one.where ? `${one.where}: ${one.found}; ${one.remedy}.` : one.found));
   if (place) place.replaceChildren(...rows);
   say(`${name} could not be opened.`);
 }

@@ -2,6 +2,7 @@
 
 import { button, byId, h } from "./dom.js";
 import { field, fields, idOf } from "./fields.js";
+import { beginnings } from "./file.js";
 import { runSections } from "./runs.js";
 import { MOST_ROWS, at, change, edit, postNames, runs, store } from "./store.js";
 
@@ -17,6 +18,8 @@ export function section(id, title, ...content) {
 export function jobForm() {
   const forms = store.about.forms;
   return h("form", { onsubmit: (event) => event.preventDefault(), "aria-label": "The job" },
+    store.view.fresh && h("div", { class: "begin" }, h("h3", {}, "Begin with"), beginnings("first"),
+      h("p", { class: "help" }, "then change what is different on your site; the drawing follows")),
     section("s-job", "This job", fields(forms.job, ["job"])),
     section("s-guard", "Guard, for every run", fields(forms.guard, ["guard"])),
     runSections(section),

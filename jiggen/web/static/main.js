@@ -9,7 +9,7 @@ import { begin, filePanel, fileSaid } from "./file.js";
 import { jobForm } from "./jobform.js";
 import { make, makePanel } from "./make.js";
 import { printerPanel } from "./printer.js";
-import { sheetPanel } from "./sheets.js";
+import { sheetPanel, showSheets } from "./sheets.js";
 import { canUndo, onChange, recall, remember, store, undo } from "./store.js";
 
 const TABS = ["job", "sheets", "built", "make", "printer", "file"];
@@ -32,6 +32,7 @@ function openTab(name, focus = false) {
     byId(`panel-${one}`).hidden = !on;
   }
   byId("main").dataset.tab = store.view.tab;
+  show(); // what was drawn while it was hidden has no flags at their places
   drawPanel();
   if (focus) byId(`tab-${store.view.tab}`).focus();
 }
@@ -60,7 +61,7 @@ function said() {
 
 function makeOne(sheet) {
   openTab("make");
-  make([sheet]);
+  make(sheet ? [sheet] : []);
 }
 
 function goToField(path) {
@@ -90,6 +91,7 @@ async function begun() {
   if (!recall()) {
     store.view.open = ["s-guard", "s-run-0"];
     store.state = {};
+    store.view.fresh = true;
     await begin("stair", !/^en-US/.test(navigator.language));
     say("");
   }
@@ -101,6 +103,7 @@ async function begun() {
     if (!post) return;
     store.view.post = post;
     store.view.sheet = "";
+    showSheets();
     openTab("sheets");
     byId("panels").scrollIntoView({ block: "start" });
   });

@@ -1,7 +1,8 @@
 // The packet made, watched, cancelled, downloaded.
 
 import { get, remove, send } from "./api.js";
-import { request } from "./board.js";
+import { found, request } from "./board.js";
+import { placeWords } from "./places.js";
 import { button, byId, h, say } from "./dom.js";
 import { store } from "./store.js";
 
@@ -27,12 +28,19 @@ export function madeWith(made) {
 
 export function makePanel() {
   const papers = store.about.choices.papers;
-  const paper = h("select", { id: "make-paper", onchange: (event) => { wish.paper = event.target.value; } },
+  const paper = h("select", { id: "make-paper", onchange: (event) => { wish.paper = event.target.value; aim(); } },
     h("option", { value: "" }, "as the job says"), papers.map((one) => h("option", { value: one }, one)));
   paper.value = wish.paper;
   const box = (id, key, words) => h("div", { class: "field flag" },
     h("input", { type: "checkbox", id, checked: wish[key], onchange: (event) => { wish[key] = event.target.checked; } }), h("label", { for: id }, words));
   listPrinters();
+  const scale = h("a", { class: "file", id: "make-scale" }, h("span", {}, "Scale page: print it first, it proves the printer (PDF)"));
+  const aim = () => {
+    const size = wish.paper || (found.good && found.good.paper) || "letter";
+    scale.href = `/api/scale/${size}`;
+    scale.download = `scale-${size}.pdf`;
+  };
+  aim();
   return h("div", {},
     h("div", { class: "fields" },
       h("div", { class: "field" }, h("label", { for: "make-paper" }, "Paper"), paper),
@@ -40,6 +48,7 @@ export function makePanel() {
         h("select", { id: "make-printer", onchange: (event) => { chosen = event.target.value; } }, h("option", { value: "" }, "any, not corrected")),
         h("p", { class: "help" }, "one that is kept under Printer: every page is corrected for it and its paper"))),
     store.state.jig && box("make-jigs", "jigs", "Jigs too"),
+    scale,
     box("make-draft", "draft", "Draft: make it in spite of a stop, DRAFT on every page"),
     h("div", { class: "row" }, button("Make the packet", () => make([]), { id: "make", class: "main" })),
     h("div", { id: "making" }));
@@ -90,13 +99,25 @@ export async function make(only) {
     if (told.state === "done") last = told.id;
     place.replaceChildren(result(told));
   } catch (error) {
-    place.replaceChildren(h("p", { class: "wrong", role: "alert" }, `It was not made: ${error.message}.`));
+    place.replaceChildren(h("p", { class: "wrong", role: "alert" }, `It was not made. ${error.message}`));
   } finally {
     running = null;
   }
 }
 
-const ORDER = ["packet.pdf", "job.toml", "drill-list.csv", "cut-list.csv", "hardware.csv", "plan.json", "preview.png"];
+const WHAT = [
+  [/^packet\.pdf$/, "everything to print, and the job in it"],
+  [/^sheets\/.*\.pdf$/, "one sheet to print"],
+  [/^drill-list/, "every hole with its drill, a table"],
+  [/^cut-list/, "lengths of cable, a table"],
+  [/^hardware/, "what to order, a table"],
+  [/^jigs\/.*\.svg$/, "for a laser cutter"],
+  [/^jigs\/.*\.dxf$/, "for a router or a shop"],
+  [/^job\.toml$/, "the job, to open again"],
+  [/^sheets\/.*\.svg$/, "one sheet, not cut into pages"],
+  [/^preview/, "the cover as a picture"],
+  [/^plan\.json$/, "every figure, for other programs"],
+];
 
 function result(told) {
   if (told.state === "cancelled") return h("p", { role: "status" }, "Cancelled; nothing was made.");
@@ -104,22 +125,21 @@ function result(told) {
   if (told.state === "refused") {
     const stops = told.problems.filter((problem) => problem.level === "stop");
     return h("div", { role: "alert" }, h("p", { class: "wrong" }, "It was not made, these stops stand in the way:"),
-      h("ul", {}, stops.map((one) => h("li", {}, `${one.where}: ${one.found}; ${one.remedy}.`))));
+      h("ul", {}, stops.map((one) => h("li", {}, `${placeWords(one)}: ${one.found}; ${one.remedy}.`))));
   }
   const link = ([name, size]) => h("li", {}, h("a", { href: `/api/builds/${told.id}/files/${name}`, download: name.split("/").pop(), class: "file" },
-    h("span", {}, name), h("span", { class: "size" }, sized(size))));
+    h("span", {}, name, h("small", {}, (WHAT.find(([pattern]) => pattern.test(name)) || ["", ""])[1])), h("span", { class: "size" }, sized(size))));
   const sorted = [...told.files].sort((a, b) => rank(a[0]) - rank(b[0]));
   say("The packet is made.");
   return h("div", { id: "made" },
     h("p", { role: "status" }, `Made: ${told.files.length} files, ${told.pages} pages of sheets on ${told.paper}. Read back: ${told.marks} marks, the worst ${told.worst_mm.toFixed(4)} mm off. Print at 100 %, then check the rulers on every page.`),
     h("ul", { class: "files" }, sorted.map(link),
-      h("li", {}, h("a", { href: `/api/builds/${told.id}/files/packet.zip`, download: "packet.zip", class: "file" }, h("span", {}, "packet.zip, all of it"), h("span", {}, "")))),
+      h("li", {}, h("a", { href: `/api/builds/${told.id}/files/packet.zip`, download: "packet.zip", class: "file" }, h("span", {}, "packet.zip", h("small", {}, "all of these in one file"))))),
     told.notes.map((note) => h("p", { class: "help" }, note)));
 }
 
 function rank(name) {
-  const found = ORDER.indexOf(name);
-  return found < 0 ? ORDER.length : found;
+  return WHAT.findIndex(([pattern]) => pattern.test(name));
 }
 
 function sized(bytes) {

@@ -8,7 +8,7 @@ import { store } from "./store.js";
 const READINGS = [
   ["across", "Lower ruler, across", "190.6 of 190.5 mm"],
   ["along", "Left ruler, along the feed", "239.1 of 240 mm"],
-  ["diagonals", "Both diagonals (may be left out)", "212.6, 211.7 mm"],
+  ["diagonals", "Both diagonals", "212.6, 211.7 mm"],
 ];
 
 export function printerPanel() {
@@ -18,7 +18,8 @@ export function printerPanel() {
   const scale = paper("scale-paper");
   scale.addEventListener("change", () => { link.href = `/api/scale/${scale.value}`; link.download = `scale-${scale.value}.pdf`; });
   const readings = READINGS.map(([key, words, like]) => h("div", { class: "field" },
-    h("label", { for: `read-${key}` }, words), h("input", { id: `read-${key}`, type: "text", placeholder: `such as ${like}`, autocomplete: "off", maxlength: "60" })));
+    h("label", { for: `read-${key}` }, words), h("input", { id: `read-${key}`, type: "text", placeholder: `such as ${like}`, autocomplete: "off", maxlength: "60", "aria-describedby": `help-${key}` }),
+    h("p", { class: "help", id: `help-${key}` }, key === "diagonals" ? "may be left out" : "what you read, of what it should be")));
   list();
   return h("div", {},
     h("ol", { class: "steps" },
@@ -46,19 +47,19 @@ async function keep(event) {
 }
 
 async function list() {
-  const answer = await get("/api/printers").catch((error) => ({ printers: [], problems: [{ found: error.message, remedy: "" }] }));
+  const answer = await get("/api/printers").catch((error) => ({ printers: [], problems: [{ found: error.message }] }));
   const place = byId("printers");
   if (!place) return;
   const rows = answer.printers.map((one) => h("li", {},
     h("p", {}, h("strong", {}, `${one.name} on ${one.paper}`), `: ${one.words}. Measured ${one.measured}: ${one.read}.`),
     one.note && h("p", { class: "wrong" }, one.note),
     button(`Forget ${one.name}`, async () => { await remove(`/api/printers/${encodeURIComponent(one.name)}`); say(`${one.name} is forgotten.`); list(); }, { class: "away" })));
-  const wrong = answer.problems.map((one) => h("li", { class: "wrong" }, `${one.found}; ${one.remedy}`));
+  const wrong = answer.problems.map((one) => h("li", { class: "wrong" }, one.remedy ? `${one.found}; ${one.remedy}.` : one.found));
   place.replaceChildren(...(rows.length + wrong.length ? [...rows, ...wrong] : [h("li", {}, "None yet.")]));
 }
 
 function scanPart() {
-  const said = h("div", { role: "status", "aria-live": "polite" });
+  const said = h("div", { id: "scan-said", role: "status", "aria-live": "polite" });
   const read = async () => {
     const file = byId("scan").files[0];
     if (!file) return;
@@ -66,13 +67,14 @@ function scanPart() {
     const asked = new URLSearchParams();
     if (/^[0-9]+$/.test(byId("scan-dpi").value.trim())) asked.set("dpi", byId("scan-dpi").value.trim());
     if (lastPacket()) asked.set("build", lastPacket());
-    const answer = await upload(`/api/scan?${asked}`, file).catch((error) => ({ problems: [{ where: "the scan", found: error.message, remedy: "try again" }] }));
+    const answer = await upload(`/api/scan?${asked}`, file).catch((error) => ({ problems: [{ found: error.message }] }));
     const lines = answer.words || [];
-    said.replaceChildren(...lines.map((line) => h("p", {}, line)), ...(answer.problems || []).map((one) => h("p", { class: "wrong" }, `${one.where}: ${one.found}; ${one.remedy}.`)));
+    said.replaceChildren(...lines.map((line) => h("p", {}, line)), ...(answer.problems || []).map((one) => h("p", { class: "wrong" }, one.where ? `${one.where}: ${one.found}; ${one.remedy}.` : one.found)));
   };
   return h("div", {}, h("h3", {}, "Scan of a printed page"),
     h("p", { class: "help" }, "A flat scan of a whole page, 300 dots per inch or more. Of a packet made here just now each mark is measured."),
     h("div", { class: "fields" },
-      h("div", { class: "field" }, h("label", { for: "scan-dpi" }, "Dots per inch, if the file does not say"), h("input", { id: "scan-dpi", type: "text", inputmode: "numeric", autocomplete: "off", onchange: read })),
+      h("div", { class: "field" }, h("label", { for: "scan-dpi" }, "Dots per inch"), h("input", { id: "scan-dpi", type: "text", inputmode: "numeric", autocomplete: "off", placeholder: "such as 300", onchange: read }),
+        h("p", { class: "help" }, "only if the picture does not say it")),
       h("div", { class: "field" }, h("label", { for: "scan" }, "Picture of the scan"), h("input", { id: "scan", type: "file", accept: "image/*", onchange: read }))), said);
 }

@@ -1,19 +1,31 @@
-// A post's sheets at true proportions, and what each mark on them says.
+// A post's sheets at true proportions, and what each mark on them says; the jigs beside them.
 
 import { send } from "./api.js";
 import { found, request } from "./board.js";
-import { button, byId, drawn, h, say } from "./dom.js";
+import { button, byId, drawn, h } from "./dom.js";
+import { jigPart } from "./jigs.js";
 import { store } from "./store.js";
+import { resize, zoomed } from "./zoom.js";
 
-const STEPS = [0.25, 0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4];
-const MM = 96 / 25.4; // CSS pixels in a CSS millimetre
-let zoom = 0; // 0: as wide as the panel
+const WHATS = [["sheet", "Sheets to tape on"], ["jig", "Jigs to cut"]];
+let what = "sheet";
 let shownSheet = null;
 let asking = null;
 
 export function sheetPanel(makeOne) {
   const good = found.good;
   if (!good) return h("p", {}, "There is no sheet yet: mend the stops first.");
+  const turn = h("div", { class: "row", role: "group", "aria-label": "Sheets or jigs" }, WHATS.map(([key, words]) =>
+    button(words, () => { what = key; refresh(makeOne); }, { id: `what-${key}`, "aria-pressed": String(key === what) })));
+  return h("div", {}, turn, what === "jig" ? jigPart(makeOne) : sheetPart(good, makeOne));
+}
+
+// A tap on the drawing shows a sheet.
+export function showSheets() {
+  what = "sheet";
+}
+
+function sheetPart(good, makeOne) {
   const posts = good.posts.filter((post) => post.sheets.length);
   if (!posts.some((post) => post.id === store.view.post)) store.view.post = posts.length ? posts[0].id : "";
   const post = posts.find((one) => one.id === store.view.post);
@@ -59,16 +71,14 @@ async function fetchSheet(makeOne) {
     }
     shownSheet = answer;
     place.replaceChildren(view(answer, makeOne));
-    resize();
+    resize(answer);
   } catch (error) {
-    if (error.name !== "AbortError") say(error.message);
+    if (error.name !== "AbortError") byId("sheet-view")?.replaceChildren(h("p", { class: "wrong", role: "alert" }, error.message));
   }
 }
 
 function view(sheet, makeOne) {
   const svg = drawn(sheet.svg, `Sheet ${sheet.id}, ${sheet.name}, ${sheet.marks.length} marks; the list below has them all`);
-  svg.id = "sheet-svg";
-  const box = h("div", { id: "sheet-box", tabindex: "0", role: "region", "aria-label": "The sheet, scrolls" }, svg);
   svg.addEventListener("click", (event) => {
     const mark = nearestMark(svg, event);
     if (!mark) return;
@@ -77,40 +87,13 @@ function view(sheet, makeOne) {
   });
   const choose = h("select", { id: "mark-choice", onchange: (event) => pickMark(event.target.value) },
     h("option", { value: "" }, "none"), sheet.marks.map((mark) => h("option", { value: mark.id }, mark.id)));
-  const zooms = [["\u2212", "Smaller", () => step(-1), "zoom-out"], ["+", "Larger", () => step(1), "zoom-in"],
-    ["all", "All of it", () => { zoom = -1; resize(); }, "zoom-all"], ["wide", "Full width", () => { zoom = 0; resize(); }, "zoom-wide"],
-    ["1:1", "True size", () => { zoom = 1; resize(); }, "zoom-true"]];
   return h("div", { class: "sheet" },
     h("div", { class: "about" },
       h("p", {}, `${sheet.name}: ${Math.round(sheet.width_mm)} x ${Math.round(sheet.height_mm)} mm, ${sheet.pages} ${sheet.pages === 1 ? "page" : "pages"} of ${sheet.paper}; for posts ${sheet.posts.join(", ")}.`),
       h("div", { class: "field" }, h("label", { for: "mark-choice" }, "Mark (or tap one on the sheet)"), choose),
       h("div", { id: "mark-said", role: "status", "aria-live": "polite" }, h("p", { class: "help" }, "Pick a mark to see its numbers.")),
       h("div", { class: "row" }, button(`Make sheet ${sheet.id} alone`, () => makeOne(sheet.id), { id: "make-one" }))),
-    h("div", { class: "paper" },
-      h("div", { class: "row zooms", role: "group", "aria-label": "Size on the screen" }, zooms.map(([sign, words, act, id]) =>
-        button(sign, act, { id, "aria-label": words, title: words }))),
-      box, h("p", { id: "zoom-said", class: "help" })));
-}
-
-function step(by) {
-  const now = current();
-  const next = by > 0 ? STEPS.find((one) => one > now * 1.01) : [...STEPS].reverse().find((one) => one < now * 0.99);
-  if (next) zoom = next;
-  resize();
-}
-
-function current() {
-  return byId("sheet-svg").getBoundingClientRect().width / (shownSheet.width_mm * MM);
-}
-
-function resize() {
-  const svg = byId("sheet-svg");
-  const box = byId("sheet-box");
-  const full = shownSheet.width_mm * MM;
-  const all = Math.min(box.clientWidth / full, (window.innerHeight * 0.7) / (shownSheet.height_mm * MM));
-  const scale = zoom > 0 ? zoom : zoom < 0 ? all : Math.min(box.clientWidth / full, 1.4);
-  svg.style.width = `${Math.max(full * scale, 60)}px`;
-  byId("zoom-said").textContent = `${Math.round(scale * 100)} % on this screen; the printed page is always full size.`;
+    zoomed(svg, "The sheet, scrolls"));
 }
 
 function nearestMark(svg, event) {
@@ -123,6 +106,11 @@ function nearestMark(svg, event) {
   return best ? best.id : "";
 }
 
+// A line may end between a tape reading and its millimetres, and not inside one.
+function unbroken(value) {
+  return value.split(/ (?=\()|(?<=\)) /).flatMap((part) => [" ", h("span", {}, part)]).slice(1);
+}
+
 function pickMark(id) {
   const mark = shownSheet.marks.find((one) => one.id === id);
   for (const part of byId("sheet-svg").querySelectorAll("[data-mark]")) part.classList.toggle("hot", part.dataset.mark === id);
@@ -131,6 +119,6 @@ function pickMark(id) {
   if (!mark) return place.replaceChildren(h("p", { class: "help" }, "Pick a mark to see its numbers."));
   return place.replaceChildren(
     h("h3", {}, `Mark ${mark.id}`), h("p", {}, mark.what),
-    h("dl", {}, mark.rows.map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value)))),
+    h("dl", {}, mark.rows.map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, unbroken(value))))),
     mark.why && h("p", { class: "source" }, `Why this drill: ${mark.why}`));
 }

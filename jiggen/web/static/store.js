@@ -4,7 +4,7 @@ const KEY = "jiggen.job";
 const STEPS = 60;
 const listeners = new Set();
 
-export const store = { state: null, base: "", about: null, view: { tab: "job", run: 0, post: "", sheet: "", open: [] } };
+export const store = { state: null, base: "", about: null, view: { tab: "job", run: 0, post: "", sheet: "", open: [], fresh: false } };
 let past = [];
 let last = { path: "", at: 0 };
 
@@ -44,6 +44,7 @@ export function at(path, from = store.state) {
 }
 
 function snapshot(path) {
+  if (path[0] !== "replace") store.view.fresh = false; // the choice of a job to begin from goes with the next drawing of the form
   const name = JSON.stringify(path);
   const now = Date.now();
   if (name !== last.path || now - last.at > 1500) {
