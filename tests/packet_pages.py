@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import cache
+from itertools import combinations, pairwise
+from math import cos, hypot, sin
 from pathlib import Path
 
 from packets import JOBS, PROJECT
@@ -14,7 +16,8 @@ from jiggen.compose.elevation import elevations
 from jiggen.compose.form import form
 from jiggen.compose.planview import plan_view
 from jiggen.compose.schedules import findings, schedules
-from jiggen.drawing.scene import Drawing, Line, Shape, Text
+from jiggen.drawing.lettering import width
+from jiggen.drawing.scene import Drawing, Ink, Line, Shape, Text
 from jiggen.drawing.scene import Path as Way
 from jiggen.job.read import read_job
 from jiggen.plan.make import make_plan
@@ -32,7 +35,8 @@ FILES: dict[str, Path] = {
     },
 }
 NAMES = tuple(FILES)
-FILES.update({name: JOBS / f"{name}.toml" for name in ("example", "height-line", "deck-datum")})
+DRAWN = (*NAMES, "example", "height-line", "deck-datum")
+FILES.update({name: JOBS / f"{name}.toml" for name in DRAWN[-3:]})
 
 Size = tuple[float, float]
 
@@ -80,3 +84,45 @@ def named(shapes: Iterable[Shape], part: str) -> Iterator[tuple[str, Line | Way]
     for shape in shapes:
         if isinstance(shape, Line | Way) and dict(shape.data).get("part") == part:
             yield dict(shape.data).get("id", ""), shape
+
+
+def corners(text: Text) -> list[tuple[float, float]]:
+    """The rectangle that a word's capitals fill, turned as it is: lower left, lower right, upper right, upper left."""
+    long = width(text.text, text.height)
+    left = {"left": 0.0, "middle": -long / 2.0, "right": -long}[text.align]
+    c, s = cos(text.angle), sin(text.angle)
+    flat = ((left, 0.0), (left + long, 0.0), (left + long, text.height), (left, text.height))
+    return [(text.at.x + x * c - y * s, text.at.y + x * s + y * c) for x, y in flat]
+
+
+def apart(one: list[tuple[float, float]], other: list[tuple[float, float]], by: float = 0.0) -> bool:
+    """Whether two convex rings (or a ring and a line) are ``by`` apart along a normal of one of their sides."""
+    for ring in (one, other):
+        for (ax, ay), (bx, by_) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            size = hypot(bx - ax, by_ - ay)
+            if size < 1e-9:
+                continue
+            nx, ny = (by_ - ay) / size, (ax - bx) / size
+            first = [x * nx + y * ny for x, y in one]
+            second = [x * nx + y * ny for x, y in other]
+            if min(first) >= max(second) + by or min(second) >= max(first) + by:
+                return True
+    return False
+
+
+def thin(shapes: Iterable[Shape]) -> Iterator[list[tuple[float, float]]]:
+    """Dimension lines, extension lines and leaders, piece by piece."""
+    for shape in shapes:
+        if isinstance(shape, Line) and shape.ink in (Ink.TICK, Ink.HATCH, Ink.CENTRE):
+            yield [(shape.start.x, shape.start.y), (shape.end.x, shape.end.y)]
+        if isinstance(shape, Way) and shape.ink is Ink.TICK and not shape.data:
+            for a, b in pairwise(shape.points):
+                yield [(a.x, a.y), (b.x, b.y)]
+
+
+def faults(drawing: Drawing) -> list[str]:
+    """Words on words, and words that a dimension line, extension line or leader crosses."""
+    words = [(corners(text), text.text) for text in drawing.shapes if isinstance(text, Text) and text.text.strip()]
+    found = [f"{a} / {b}" for (one, a), (other, b) in combinations(words, 2) if not apart(one, other)]
+    lines = list(thin(drawing.shapes))
+    return found + [f"{a} crossed at {line}" for ring, a in words for line in lines if not apart(ring, line)]

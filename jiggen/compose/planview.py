@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, ceil, cos, hypot, pi, sin
@@ -10,6 +10,7 @@ from math import atan2, ceil, cos, hypot, pi, sin
 from jiggen.compose.scales import Scale, scales
 from jiggen.compose.sight import bars_of, sight
 from jiggen.compose.space import Box, Space
+from jiggen.compose.spans import Along, draw_spans, draw_turn, draw_up, fits, listed, name_turn, turns
 from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
@@ -20,11 +21,13 @@ from jiggen.plan.model import Plan, Post, RunLine
 from jiggen.problems import Problem
 
 Place = tuple[float, float]
-AROUND = 13.0  # clear on paper round what meets, for names and the people's side
+AROUND = 11.0  # clear on paper round what meets, for names and the people's side
+WIDER = 16.0  # where there is room for figures too
 BAND = 6.0  # of the people's side, on paper
 NAME = 3.0
 SMALL = 2.5
 SIDES = 48  # of a round post's polygon
+MOST_LINES = 9  # of spans listed under the view
 MOST_NAMES = 90  # of posts on one view
 
 
@@ -49,23 +52,41 @@ def plan_view(plan: Plan, problems: Sequence[Problem], size: tuple[float, float]
     """The whole guard from above on one drawing of ``size`` mm, its scale stated."""
     pen = Pen()
     pen.text(1.0, size[1] - 7.0, "PLAN VIEW", 6.0, ink=Ink.STRONG)
-    draw_plan(plan, pen, Box(0.0, 0.0, size[0], size[1] - 10.0))
+    draw_plan(plan, pen, Box(0.0, 0.0, size[0], size[1] - 10.0), list_spans=True)
     return pen.drawing(*size, "Plan view")
 
 
-def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
-    """Draw the plan view into ``box``, as large as the job's scales allow, with its scale at the foot."""
-    found = islands(plan)
-    lines = _legend(plan, box.right - box.left, True, None, True)  # as many lines as the longest legend has
-    room = Box(box.left, box.bottom + 4.0 * len(lines) + 1.0, box.right, box.top)
-    laid = lay(plan, found, room)
-    y = box.bottom + 4.0 * len(lines)
-    told = _named(plan, laid.scale)
-    some = len(told) < len({name for line in plan.runs for name in line.posts}) or len(plan.runs) > MOST_NAMES
-    for words in _legend(plan, box.right - box.left, not laid.true, laid.scale, some):
+def draw_plan(plan: Plan, pen: Pen, box: Box, list_spans: bool = False) -> None:
+    """Draw the plan view into ``box``, as large as the job's scales allow, with its scale at the foot.
+
+    ``list_spans``: spans that have no room in the view are told under it.
+    """
+    wide = box.right - box.left
+    found, longest = islands(plan), _legend(plan, wide, True, None, True)  # as many lines as the longest legend has
+    around = WIDER if list_spans else AROUND
+    lines: list[str] = []
+    drawn, laid, undone = _drawn(plan, found, box, len(longest), around)
+    if list_spans and undone:
+        lines = cut_words(listed(plan, plan.runs[:MOST_NAMES]), SMALL, wide - 2.0)[:MOST_LINES]
+        drawn, laid, undone = _drawn(plan, found, box, len(longest) + len(lines), around)
+        lines = cut_words(listed(plan, undone[:MOST_NAMES]), SMALL, wide - 2.0) if undone else []
+        if len(lines) > MOST_LINES:
+            lines = [*lines[: MOST_LINES - 1], "and more: every span stands on the elevation of its run"]
+    pen.shapes += drawn.shapes
+    some = len(_named(plan, laid.scale)) < len({name for line in plan.runs for name in line.posts})
+    told = _legend(plan, wide, not laid.true, laid.scale, some or len(plan.runs) > MOST_NAMES)
+    y = box.bottom + 4.0 * (len(longest) + len(lines))
+    for words in (*told, *lines):
         pen.text(box.left + 1.0, y - SMALL, words, SMALL)
         y -= 4.0
-    taken = Space()
+
+
+def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: float) -> tuple[Pen, Laid, list[RunLine]]:
+    """The view over so many lines of words, and the runs whose spans had no room in it."""
+    pen, taken = Pen(), Space()
+    room = Box(box.left, box.bottom + 4.0 * lines + 1.0, box.right, box.top)
+    laid = lay(plan, found, room, around)
+    told = _named(plan, laid.scale)
     views = [(island, View(island.box.left, island.box.bottom, laid.scale.ratio, *at)) for island, at in laid.islands]
     for island, view in views:
         for line in island.runs:
@@ -75,21 +96,55 @@ def draw_plan(plan: Plan, pen: Pen, box: Box) -> None:
     posts = [(plan.post_by_id[name], view) for island, view in views for name in _posts_of(island.runs)]
     for post, view in posts:
         _post(pen, post, view, taken)
+    view_of = {line.id: view for island, view in views for line in island.runs}
+    corners = _corners(plan, pen, view_of, taken)
     every = ceil(len(plan.runs) / MOST_NAMES)
     for line, view in [(line, view) for island, view in views for line in island.runs][::every]:
         _side_words(pen, line, view, taken, room)
+    undone = _spans(plan, pen, view_of, taken, room)
+    for corner in corners:
+        name_turn(pen, *corner, taken, room)
     lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
     for post, view in posts:
         if post.id in told:
             _name(lines_of[post.id], pen, post, view, taken, room)
+    return pen, laid, undone
+
+
+def _corners(plan: Plan, pen: Pen, view_of: Mapping[str, View], taken: Space) -> list[tuple[Place, float, float]]:
+    """The arcs of all corners, drawn: place, heading of the earlier run, turn."""
+    corners = []
+    for earlier, _, post, turn in turns(plan) if len(plan.runs) <= MOST_NAMES else ():
+        base = plan.post_by_id[post].prism.base
+        corners.append((view_of[earlier.id].at(base.x, base.y), earlier.heading, turn))
+        draw_turn(pen, *corners[-1], taken)
+    return corners
+
+
+def _spans(plan: Plan, pen: Pen, view_of: Mapping[str, View], taken: Space, room: Box) -> list[RunLine]:
+    """The spans of all runs; the runs whose spans had no room."""
+    if len(plan.runs) > MOST_NAMES:
+        return list(plan.runs)
+    undone = []
+    for line in plan.runs:
+        along = _paper(line, view_of[line.id])
+        if not fits(plan.job, line, view_of[line.id].ratio) or not draw_spans(plan.job, line, along, pen, taken, room):
+            undone.append(line)
+    return undone
+
+
+def _paper(line: RunLine, view: View) -> Along:
+    off = side_direction(line, line.guard.deck)
+    a, b = (view.at(*_along(line, x, off, 0.0)) for x in (0.0, line.stations[-1]))
+    return Along(line, a, b)
 
 
 def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None, some: bool) -> list[str]:
-    words = f"Scale {scale.name if scale else scales(plan.job.units)[-1].name}. Grey: where people are."
+    words = f"Scale {scale.name if scale else scales(plan.job.units)[-1].name}. Grey: where people are. Spans: level, post centres."
     if apart:
         words += " Runs that do not meet are drawn side by side, not at their true distance."
     if any(isinstance(line.ground, Stair) for line in plan.runs):
-        words += " Cross lines: nosings."
+        words += " Cross lines: nosings; the arrow points up."
     if some:
         words += " Where posts stand close, only some are named."
     return cut_words(words, SMALL, wide - 2.0)
@@ -142,44 +197,44 @@ def corners_of(post: Post) -> list[Place]:
     return [(corner.x, corner.y) for corner in post.prism.corners()]
 
 
-def lay(plan: Plan, found: Sequence[Island], room: Box) -> Laid:
+def lay(plan: Plan, found: Sequence[Island], room: Box, around: float = AROUND) -> Laid:
     """The largest scale at which all islands fit: where they are in the world if they lie clear of one another and it
     costs no scale, else in rows from the top."""
     chosen = scales(plan.job.units)
     for scale in chosen:
-        placed = _as_they_are(found, room, scale)
+        placed = _as_they_are(found, room, scale, around)
         if placed:
             return Laid(scale, placed, True)
-        placed = _in_rows(found, room, scale)
+        placed = _in_rows(found, room, scale, around)
         if placed:
             return Laid(scale, placed, False)
-    return Laid(chosen[-1], tuple((one, (room.left + AROUND, room.bottom + AROUND)) for one in found), False)
+    return Laid(chosen[-1], tuple((one, (room.left + around, room.bottom + around)) for one in found), False)
 
 
-def _as_they_are(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Island, Place], ...]:
+def _as_they_are(found: Sequence[Island], room: Box, scale: Scale, around: float) -> tuple[tuple[Island, Place], ...]:
     left, bottom = min(one.box.left for one in found), min(one.box.bottom for one in found)
     right, top = max(one.box.right for one in found), max(one.box.top for one in found)
     spare = (
-        room.right - room.left - 2.0 * AROUND - scale.paper(right - left),
-        room.top - room.bottom - 2.0 * AROUND - scale.paper(top - bottom),
+        room.right - room.left - 2.0 * around - scale.paper(right - left),
+        room.top - room.bottom - 2.0 * around - scale.paper(top - bottom),
     )
     if min(spare) < 0.0:
         return ()
-    grown = [one.box.grown(AROUND * scale.ratio) for one in found]
+    grown = [one.box.grown(around * scale.ratio) for one in found]
     if any(a.overlap(b) > 0.0 for i, a in enumerate(grown) for b in grown[i + 1 :]):
         return ()
-    x, y = room.left + AROUND + spare[0] / 2.0, room.bottom + AROUND + spare[1] / 2.0
+    x, y = room.left + around + spare[0] / 2.0, room.bottom + around + spare[1] / 2.0
     return tuple(
         (one, (x + scale.paper(one.box.left - left), y + scale.paper(one.box.bottom - bottom))) for one in found
     )
 
 
-def _in_rows(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Island, Place], ...]:
+def _in_rows(found: Sequence[Island], room: Box, scale: Scale, around: float) -> tuple[tuple[Island, Place], ...]:
     """Islands from left to right, a new row where one does not fit; () where there is no room."""
     rows: list[list[Island]] = [[]]
     x = room.left
     for one in found:
-        wide = scale.paper(one.box.right - one.box.left) + 2.0 * AROUND
+        wide = scale.paper(one.box.right - one.box.left) + 2.0 * around
         if wide > room.right - room.left:
             return ()
         if x + wide > room.right + 1e-9:
@@ -187,7 +242,7 @@ def _in_rows(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Is
             x = room.left
         rows[-1].append(one)
         x += wide
-    high = [max(scale.paper(one.box.top - one.box.bottom) for one in row) + 2.0 * AROUND for row in rows]
+    high = [max(scale.paper(one.box.top - one.box.bottom) for one in row) + 2.0 * around for row in rows]
     spare = room.top - room.bottom - sum(high)
     if spare < 0.0:
         return ()
@@ -197,8 +252,8 @@ def _in_rows(found: Sequence[Island], room: Box, scale: Scale) -> tuple[tuple[Is
         top -= tall + spare / len(rows)
         x = room.left
         for one in row:
-            placed.append((one, (x + AROUND, top + AROUND + spare / len(rows) / 2.0)))
-            x += scale.paper(one.box.right - one.box.left) + 2.0 * AROUND
+            placed.append((one, (x + around, top + around + spare / len(rows) / 2.0)))
+            x += scale.paper(one.box.right - one.box.left) + 2.0 * around
     return tuple(placed)
 
 
@@ -246,6 +301,8 @@ def _run(plan: Plan, pen: Pen, line: RunLine, view: View) -> None:
         if 0.0 <= x <= line.stations[-1]:
             step = [view.at(*_along(line, x, off, out)) for out in (gap, deep)]
             pen.line(*step[0], *step[1], Ink.TICK, (("part", "nosing"), ("id", line.id)))
+    if line.rake:
+        draw_up(line, _paper(line, view), pen, gap / view.ratio + BAND / 2.0)
     for bar in bars_of(plan, line):
         pen.fill([view.at(*corner) for corner in corners_of(bar)])
 
@@ -272,8 +329,7 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
     long = line.stations[-1] / view.ratio
     told, beside = "PEOPLE", gap + BAND / 2.0
     if line.rake:
-        ahead = (line.rake > 0) == (cos(spin - atan2(line.level.y, line.level.x)) > 0)
-        told, beside = "PEOPLE, UP >" if ahead else "< UP, PEOPLE", gap + BAND + 2.4
+        told, beside = "PEOPLE, UP", gap + BAND + 2.4
     short = long / (len(line.posts) - 1) < 24.0  # the posts' names need the room beside the line
     far = -8.0 if short else -3.6
     for words, ways in ((told, (beside,)), (f"RUN {line.id}", (far, far - 4.0, far - 8.0, far - 12.0))):

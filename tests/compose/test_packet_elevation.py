@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations, pairwise
-from math import cos, degrees, hypot, sin
+from itertools import pairwise
+from math import degrees, hypot
 
 import pytest
-from packet_pages import NAMES, named, planned, size_of
+from packet_pages import DRAWN, NAMES, faults, named, planned, size_of
 
 from jiggen.compose.elevation import elevations
 from jiggen.compose.scales import scales
-from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Line, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.job.model import Stair
@@ -181,51 +180,6 @@ def test_a_long_run_is_told_in_parts() -> None:
     assert {ratio for _, ratio, _ in parts} == {20.0}
     assert all(a[-1] == b[0] for a, b in pairwise(names))
     assert {post for part in names for post in part} == {str(k) for k in range(1, 61)}
-
-
-DRAWN = (*NAMES, "example", "height-line", "deck-datum")
-
-
-def corners(text: Text) -> list[tuple[float, float]]:
-    """The rectangle that a word's capitals fill, turned as it is: lower left, lower right, upper right, upper left."""
-    long = width(text.text, text.height)
-    left = {"left": 0.0, "middle": -long / 2.0, "right": -long}[text.align]
-    c, s = cos(text.angle), sin(text.angle)
-    flat = ((left, 0.0), (left + long, 0.0), (left + long, text.height), (left, text.height))
-    return [(text.at.x + x * c - y * s, text.at.y + x * s + y * c) for x, y in flat]
-
-
-def apart(one: list[tuple[float, float]], other: list[tuple[float, float]], by: float = 0.0) -> bool:
-    """Whether two convex rings (or a ring and a line) are ``by`` apart along a normal of one of their sides."""
-    for ring in (one, other):
-        for (ax, ay), (bx, by_) in zip(ring, [*ring[1:], ring[0]], strict=True):
-            size = hypot(bx - ax, by_ - ay)
-            if size < 1e-9:
-                continue
-            nx, ny = (by_ - ay) / size, (ax - bx) / size
-            first = [x * nx + y * ny for x, y in one]
-            second = [x * nx + y * ny for x, y in other]
-            if min(first) >= max(second) + by or min(second) >= max(first) + by:
-                return True
-    return False
-
-
-def thin(shapes: Iterable[Shape]) -> Iterator[list[tuple[float, float]]]:
-    """Dimension lines, extension lines and leaders, piece by piece."""
-    for shape in shapes:
-        if isinstance(shape, Line) and shape.ink in (Ink.TICK, Ink.HATCH, Ink.CENTRE):
-            yield [(shape.start.x, shape.start.y), (shape.end.x, shape.end.y)]
-        if isinstance(shape, Path) and shape.ink is Ink.TICK and not shape.data:
-            for a, b in pairwise(shape.points):
-                yield [(a.x, a.y), (b.x, b.y)]
-
-
-def faults(drawing: Drawing) -> list[str]:
-    """Words on words, and words that a dimension line, extension line or leader crosses."""
-    words = [(corners(text), text.text) for text in drawing.shapes if isinstance(text, Text) and text.text.strip()]
-    found = [f"{a} / {b}" for (one, a), (other, b) in combinations(words, 2) if not apart(one, other)]
-    lines = list(thin(drawing.shapes))
-    return found + [f"{a} crossed at {line}" for ring, a in words for line in lines if not apart(ring, line)]
 
 
 def test_faults_are_seen() -> None:

@@ -6,7 +6,7 @@ import re
 from math import hypot
 
 import pytest
-from packet_pages import NAMES, named, planned, size_of, texts
+from packet_pages import DRAWN, NAMES, faults, named, planned, size_of, texts
 
 from jiggen.compose.planview import draw_plan, islands, plan_view
 from jiggen.compose.scales import scales
@@ -52,7 +52,7 @@ def check(plan: Plan, drawing: Drawing) -> None:
         for end, post in ((way.start, line.posts[0]), (way.end, line.posts[-1])):
             assert hypot(end.x - at[post][0], end.y - at[post][1]) < NEAR, run
     told = {text.text for text in texts(drawing)}
-    some = any("only some are named" in text for text in told)
+    some = "only some are named" in " ".join(text.text for text in texts(drawing))
     assert told >= ({name for line in plan.runs for name in (line.posts[0], line.posts[-1])} if some else set(at))
 
 
@@ -115,4 +115,61 @@ def test_names_do_not_crowd() -> None:
     named_posts = {text.text for text in texts(drawing)} & set(middles(drawing))
     assert {"1", "31", "61"} <= named_posts
     assert 10 < len(named_posts) < 61
-    assert any("only some are named" in text.text for text in texts(drawing))
+    assert "only some are named" in " ".join(text.text for text in texts(drawing))
+
+
+@pytest.mark.parametrize("on", ["letter", "a4"])
+@pytest.mark.parametrize("name", DRAWN)
+def test_words_stand_clear(name: str, on: str) -> None:
+    plan, problems = planned(name)
+    assert faults(plan_view(plan, problems, size_of(on))) == []
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_every_span_is_told(name: str) -> None:
+    """On its dimension line, whose length times the scale is the spans' sum, or in words under the view."""
+    plan, problems = planned(name)
+    drawing = plan_view(plan, problems, size_of("letter"))
+    ratio, told = ratio_of(drawing), [text.text for text in texts(drawing)]
+    drawn: dict[str, float] = {}
+    for run, way in named(drawing.shapes, "span"):
+        assert isinstance(way, Line)
+        long = hypot(way.end.x - way.start.x, way.end.y - way.start.y)
+        drawn[run] = drawn.get(run, 0.0) + long * ratio
+    under = " ".join(told)
+    for line in plan.runs:
+        each = line.stations[1] - line.stations[0]
+        if line.id in drawn:
+            assert drawn[line.id] == pytest.approx(line.stations[-1], abs=NEAR * ratio * len(line.posts))
+            assert any(re.fullmatch(rf"(\d+ x )?{each:.1f} mm", words) for words in told)
+        else:
+            assert re.search(rf"no room in the view:.*run {line.id} {line.posts[0]} to .*{each:.1f} mm", under)
+
+
+def test_spans_that_differ_have_each_their_figure() -> None:
+    """1100, 1100 and 900 mm: two equal ones together, the third alone; 7 mm drawn at 1:50 would not hold "350.0 mm"."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run
+
+    drawing = plan_view(made_plan(run([1100.0, 1100.0, 900.0])), (), size_of("a4"))
+    told = {text.text for text in texts(drawing)}
+    assert {"2 x 1100.0 mm", "900.0 mm"} <= told
+    assert len(list(named(drawing.shapes, "span"))) == 2
+    drawing = plan_view(made_plan(run([1100.0] * 11 + [350.0])), (), size_of("a4"))
+    assert not list(named(drawing.shapes, "span"))
+    assert any("1 to 12: 11 x 1100.0 mm; 12 to 13: 350.0 mm" in text.text for text in texts(drawing))
+
+
+def test_turns_and_the_way_up() -> None:
+    """A run that turns 45 degrees to the left and a stair that goes down from its first post: its arrow points back."""
+    from jobs_made import plan as made_plan
+    from jobs_made import run, stair
+
+    second = run([1100.0], 3) | {"turn": "left 45 deg"}
+    third = run([1120.0], 10) | {"stair": stair(178.0, 280.0, goes="down")}
+    drawing = plan_view(made_plan([run([1100.0, 1100.0]), second, third]), (), size_of("a4"))
+    assert "45° left" in {text.text for text in texts(drawing)}
+    ((run_id, way),) = named(drawing.shapes, "up")
+    assert run_id == "C" and isinstance(way, Line)
+    at = middles(drawing)
+    assert (way.end.x - way.start.x) * (at["10"][0] - at["11"][0]) > 0.0
