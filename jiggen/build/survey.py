@@ -15,7 +15,7 @@ from jiggen.job.model import Job
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.problems import JobError, Problem
-from jiggen.review import review
+from jiggen.review import findings
 from jiggen.sheets.correction import foot_words
 from jiggen.sheets.model import Paper, Sheet
 from jiggen.sheets.paper import paper, usable
@@ -46,7 +46,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     samples = _samples(plan, room, tiling) if options.whole else []
     made, found = _jigs(plan, groups, options)
     warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.warnings]
-    problems = (*plan.problems, *review(plan), *found, *warnings)
+    problems = (*findings(plan), *found, *warnings)
     return Survey(plan, problems, chosen, sheets, tuple(samples), options, foot, tuple(made))
 
 

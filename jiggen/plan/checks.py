@@ -46,9 +46,8 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
         yield Problem(
             "stop",
             where,
-            f"{fitting.name} swivels up and down only, the cables leave {angle} off square in plan",
-            ("" if stand.kind.rotate == "bisect" else f"turn the post ({cure_by_turning(view)}), ")
-            + "wedge the face, or use a fitting that swivels any way",
+            f"{fitting.name} swivels up and down only, the cables leave {angle} degrees off square in plan",
+            "wedge the face, or use a fitting that swivels any way",
         )
     if fitting.measure_yours:
         yield _generic("fitting", fitting.name)
@@ -97,11 +96,6 @@ def _rigid(where: str, fitting: Fitting, view: View) -> Problem:
     )
 
 
-def cure_by_turning(view: View) -> str:
-    """The ``rotate`` that makes the face square to the cables, or halves the skew between two runs."""
-    return f'rotate = "{degrees(view.skew if view.skew else 0.0) / 2.0:.1f} deg" or "bisect"'
-
-
 def missed_problems(stand: Stand, view: View) -> Iterator[Problem]:
     """Cables that pass beside a round post."""
     if not view.frame.radius:
@@ -128,11 +122,8 @@ def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterato
         room = edge_room(face, worst)
         told = f"{length(job, room)} from the face's edge" if room >= 0 else f"{length(job, -room)} beyond its edge"
         others = f" (and {len(near) - 1} more)" if len(near) > 1 else ""
-        remedy = (
-            cure_by_turning(view) + f" in [post.{stand.kind.name}] centres it"
-            if abs(view.skew) > SKEWED
-            else "use a wider post or a narrower pattern"
-        )
+        corner = "two posts at the corner, " if abs(view.skew) > SKEWED and len(stand.runs) > 1 else ""
+        remedy = f"use {corner}a wider post or a narrower pattern"
         yield Problem("stop", worst.id, f"{purpose} mark is {told}{others}", remedy)
     if view.line.guard.rail.sits == "over":
         yield from _top_problems(job, face, least)

@@ -148,10 +148,7 @@ def _remedy(job: Job, first: Body, second: Body) -> str:
         found.append(f"move {second.mark.label} {length(job, _up(abs(up)))} {'up' if up > 0 else 'down'}")
     if sideways is not None:
         found.append(f"{length(job, _up(abs(sideways)))} sideways")
-    words = " or ".join(found) or "use a wider post"
-    if first.mark.run != second.mark.run and shorter is None:
-        words += f'; stagger = "auto" in run {second.mark.run} looks for a shift that clears all'
-    return words
+    return " or ".join(found) or "use a wider post"
 
 
 def _up(shift: float) -> float:
@@ -163,16 +160,18 @@ def _shorter(job: Job, first: Body, second: Body) -> float | None:
     """By how much two screws must both be shorter to clear each other, mm; None where that is over a third of them."""
     if {first.mark.purpose, second.mark.purpose} - {"screw", "bracket"}:
         return None
-    most = min(first.mark.depth, second.mark.depth) / 3.0
-
-    def cut(body: Capsule, by: float) -> Capsule:
-        way = body.end.minus(body.start)
-        return Capsule(body.start, body.start.plus(way.times(1.0 - by / way.length())), body.radius)
+    most = min(first.mark.reach, second.mark.reach) / 3.0
 
     for step in range(1, int(most) + 1):
-        if web_of(cut(first.capsule, step), cut(second.capsule, step)) >= job.min_web:
+        if web_of(shortened(first.capsule, step), shortened(second.capsule, step)) >= job.min_web:
             return float(step)
     return None
+
+
+def shortened(body: Capsule, by: float) -> Capsule:
+    """A screw that is ``by`` mm shorter at its point."""
+    way = body.end.minus(body.start)
+    return Capsule(body.start, body.start.plus(way.times(1.0 - by / way.length())), body.radius)
 
 
 def outline_problems(job: Job, post: Post) -> Iterator[Problem]:

@@ -16,7 +16,7 @@ from jiggen.plan.model import Mark, Plan
 from jiggen.plan.words import how_deep, length, worked
 from jiggen.problems import JobError, Problem, StopError
 from jiggen.render.svg import svg
-from jiggen.review import review
+from jiggen.review import findings
 from jiggen.web import kept, pictures, places, toml
 from jiggen.web.state import StateError, from_state, same, to_state
 
@@ -62,7 +62,7 @@ def look(request: Mapping[str, Any]) -> Data:
     try:
         job = read_job(text)
         plan = make_plan(job)
-        problems = (*plan.problems, *review(plan))
+        problems = findings(plan)
     except JobError as error:
         return {"text": text, "planned": False, "problems": places.every(error.problems, None)}
     return {

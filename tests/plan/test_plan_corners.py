@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from math import cos, pi, radians, sin
 from typing import Any
 
@@ -138,28 +137,6 @@ def test_tie_goes_to_the_side_of_the_turn(degrees: float) -> None:
         # between heading 180 (back) and +-90: +-135 degrees
         normal = face(made, "2", neighbour).frame.normal
         assert (normal.x, normal.y) == (near(cos(0.75 * pi)), near(sign * sin(0.75 * pi)))
-
-
-@pytest.mark.parametrize("degrees", [45.0, -45.0, 50.0, -50.0, 135.0, -130.0])
-def test_line_at_the_edge_of_its_face_is_a_stop_that_names_half_the_turn(degrees: float) -> None:
-    """At 45 degrees u = w/2 tan 45: the face's very edge; 50 and 130 leave w/2 (1 - tan 40) = 7 mm of 89."""
-    runs = chain([degrees], [1000, 1000])
-    runs = [{**one, "start": "fixed stud", "finish": "fixed stud"} for one in runs]
-    stops = [p for p in of_level(plan(runs).problems, "stop") if p.where.startswith("2/")]
-    assert stops
-    remedy = stops[0].remedy
-    assert "rotate" in remedy
-    named = [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", remedy)]
-    assert any(abs(abs(number) - abs(degrees) / 2) < 0.051 or "bisect" in remedy for number in named)
-    # and it does what it promises
-    cured = {"timber": {"width": 89, "material": "douglas fir", "rotate": f"{named[0]} deg"}}
-    half = {"timber": {"width": 89, "material": "douglas fir"}}
-    kinds = {
-        "post": {"turned": cured["timber"], "timber": half["timber"]},
-        "posts": {"line": "timber", "corner": "turned"},
-    }
-    again = plan(runs, **kinds)
-    assert max(abs(face(again, "2", other).skew) for other in ("1", "3")) < radians(abs(degrees) / 2) + 0.001
 
 
 def flat(made: Plan) -> dict[str, list[tuple[Any, ...]]]:

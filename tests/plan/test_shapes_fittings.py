@@ -168,7 +168,7 @@ def test_up_and_down_only_on_a_skewed_face_is_a_stop_with_its_cure() -> None:
     )
     told = [p for p in of_level(found.problems, "stop") if "swivels up and down only" in p.found]
     assert {p.where for p in told} == {"1/toward 2", "3/toward 2"}
-    assert all("12" in p.found and "rotate" in p.remedy for p in told)
+    assert all("12" in p.found and "wedge" in p.remedy for p in told)
 
 
 MANY: dict[str, Keys] = {

@@ -1,0 +1,121 @@
+"""A job with a change turned into its stops, beside those that it had: whether a stop is gone and none has come."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from jiggen.job.model import Job, Run, Stands
+from jiggen.plan.make import make_plan
+from jiggen.plan.model import Plan
+from jiggen.problems import Problem
+from jiggen.review.judged import judged
+
+Sign = tuple[str, ...]
+WORDS = re.compile(r"[a-z-]+")
+
+
+@dataclass(frozen=True)
+class Near:
+    """The part of a job that a post's remedies touch: the runs at the post and those that meet them.
+
+    ``job``: every post of it has the kind, every run the heading that it has in the whole job. ``stops``: what stops
+    it as it is.
+    """
+
+    post: str
+    job: Job
+    stops: frozenset[Sign]
+
+
+def near(plan: Plan, post: str) -> Near:
+    """What is planned again for a remedy at ``post``."""
+    job = as_written(plan)
+    own = [run for run in job.runs if post in run.posts]
+    touched = {name for run in own for name in run.posts}
+    runs = tuple(
+        replace(run, heading=line.heading, turn=None)
+        for run, line in zip(job.runs, plan.runs, strict=True)
+        if touched & set(run.posts)
+    )
+    stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
+    part = replace(job, runs=runs, stands=stands, notes=())
+    return Near(post, part, stops(part))
+
+
+def as_written(plan: Plan) -> Job:
+    """The plan's job with a stagger that the file leaves to the plan open again."""
+    data = plan.job.data
+    tables: Any = data.get("run", [])
+    tables = [tables] if isinstance(tables, Mapping) else tables
+    usual = data.get("guard", {}).get("stagger")
+    runs = [
+        replace(run, guard=replace(run.guard, stagger="auto")) if table.get("stagger", usual) == "auto" else run
+        for run, table in zip(plan.job.runs, tables, strict=True)
+    ]
+    return replace(plan.job, runs=tuple(runs))
+
+
+def stops(job: Job) -> frozenset[Sign]:
+    """What stops a job, each by what does not change with its figures."""
+    plan = make_plan(job)
+    return frozenset(sign(plan, problem) for problem in (*plan.problems, *judged(plan)) if problem.level == "stop")
+
+
+def sign(plan: Plan, problem: Problem) -> Sign:
+    """What two findings of one sort at one place have in common: the faces, and the first words without figures."""
+    faces = faces_of(plan, problem)
+    if len(faces) > 1 or (" and " in problem.where and faces):
+        return (*sorted(faces), "clash")
+    place = faces[0] if faces else problem.where
+    return (place, *WORDS.findall(problem.found.lower())[:3])
+
+
+def faces_of(plan: Plan, problem: Problem) -> list[str]:
+    """The ids of the faces that a problem is told of, by itself or by one or two of their marks."""
+    where = problem.where
+    parts = [where]
+    for cut in re.finditer(" and ", where):
+        one, other = where[: cut.start()], where[cut.end() :]
+        if _face(plan, one) and _face(plan, other):
+            parts = [one, other]
+    return [face for face in (_face(plan, part) for part in parts) if face]
+
+
+def _face(plan: Plan, name: str) -> str:
+    """The id of a face, or of the face that a mark is on; "" for any other name."""
+    if name in plan.face_by_id:
+        return name
+    face = name.rpartition("/")[0]
+    return face if face in plan.face_by_id else ""
+
+
+def cures(part: Near, target: Sign, changed: Job) -> bool:
+    """Whether the part of the job is without the stop ``target`` when changed, and has no other than it had."""
+    after = stops(changed)
+    return target not in after and after <= part.stops
+
+
+def with_kind(part: Near, kind: str, name: str, rotate: float) -> Job:
+    """The part with the post on a kind ``name`` that is ``kind`` turned by ``rotate`` radians."""
+    job = part.job
+    kinds = {**job.kinds, name: replace(job.kinds[kind], name=name, rotate=rotate)}
+    stands: Stands = replace(job.stands, only={**job.stands.only, part.post: name})
+    return replace(job, kinds=kinds, stands=stands)
+
+
+def with_run(job: Job, run: str, change: Mapping[str, Any]) -> Job:
+    """The job with keys of one run's guard changed."""
+
+    def new(one: Run) -> Run:
+        return replace(one, guard=replace(one.guard, **change)) if one.id == run else one
+
+    return replace(job, runs=tuple(new(one) for one in job.runs))
+
+
+def posts_of(plan: Plan, problem: Problem) -> Sequence[str]:
+    """The post that a problem is told of, as a list of one; empty where there is none or more than one."""
+    found = {plan.face_by_id[face].post for face in faces_of(plan, problem)}
+    return tuple(found) if len(found) == 1 else ()

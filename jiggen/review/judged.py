@@ -1,0 +1,23 @@
+"""A Plan held against its rule set and what its cables do to it: problems, changes nothing."""
+
+from __future__ import annotations
+
+from jiggen.plan.model import Plan
+from jiggen.problems import Problem
+from jiggen.review.hold import holding
+from jiggen.review.load import under_load
+from jiggen.review.rest import at_rest, climbing, said_by_the_rules
+
+
+def judged(plan: Plan) -> tuple[Problem, ...]:
+    """Every finding of the plan against its rules, at rest and under load, and of what holds the cables; stops first."""
+    found: list[Problem] = []
+    for line in plan.runs:
+        if line.drops:
+            found.extend(at_rest(plan, line))
+            found.extend(under_load(plan, line))
+            found.extend(holding(plan, line))
+    found.extend(climbing(plan))
+    found.extend(said_by_the_rules(plan))
+    order = {"stop": 0, "check": 1, "note": 2}
+    return tuple(sorted(dict.fromkeys(found), key=lambda problem: order[problem.level]))
