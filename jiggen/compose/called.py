@@ -9,8 +9,10 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.model import Plan
+from jiggen.plan.words import cut_label
 
 NUMBER = 2.3  # height of the cables' numbers
+NAMED = 8.0  # of a cable's label; a wider one is told by its number
 APART = 3.0  # least from number to number
 OFF = 3.0  # from a post to the numbers
 NAME = 4.0
@@ -56,6 +58,11 @@ def columns(plan: Plan, part: Part, view: View) -> list[Column]:
     order = {cable: place for place, cable in enumerate(dict(plan.takeoff.tension_order).get(part.line.id, ()), 1)}
     posts = part.sight.posts
     found = []
+
+    def name(number: int) -> str:
+        label = cut_label(part.line.id, number)
+        return label if width(label, NUMBER) < NAMED else str(number)
+
     for post, edge, sign, title in (
         (posts[part.first], posts[part.first].left, -1.0, "CABLE"),
         (posts[part.last], posts[part.last].right, 1.0, "PULL"),
@@ -65,7 +72,11 @@ def columns(plan: Plan, part: Part, view: View) -> list[Column]:
         pitch = (heights[0] - heights[-1]) / (count - 1) if count > 1 else APART
         middle, apart = (heights[0] + heights[-1]) / 2.0, max(pitch, APART)
         rows = tuple(
-            (y, middle + ((count + 1) / 2.0 - number) * apart, str(number if sign < 0 else order.get(number, number)))
+            (
+                y,
+                middle + ((count + 1) / 2.0 - number) * apart,
+                name(number) if sign < 0 else str(order.get(number, number)),
+            )
             for number, y in enumerate(heights, 1)
         )
         found.append(Column(x, sign, rows, title))

@@ -8,9 +8,11 @@ from io import StringIO
 from math import ceil
 
 from jiggen.compose.lettering import reading
-from jiggen.plan.model import Mark, Plan
+from jiggen.plan.drilling import holes_words
+from jiggen.plan.model import Mark, Plan, RailCut
+from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up
-from jiggen.plan.words import cut_label, end_holes, how_deep, worked
+from jiggen.plan.words import cut_label, end_holes, how_deep, length, worked
 from jiggen.units import feet, mm_text
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
@@ -109,10 +111,16 @@ def _to_cut(plan: Plan, mm: float) -> str:
 def hardware_list(plan: Plan) -> bytes:
     """One row an item, with spares (one in twenty, at least one: common practice, no source); rails; drills to pack."""
     rows = [[item, str(count), str(spares(count))] for item, count in plan.takeoff.hardware]
-    rows += [[f"rail {r.run}, {r.place}, {mm_text(r.length)} mm", "1", ""] for r in plan.takeoff.rails]
-    rows += [[f"drill {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.drills]
+    rows += [[f"rail {_rail(plan, rail)}", "1", ""] for rail in plan.takeoff.rails]
+    rows += [[f"drill {d.drill}, {holes_words(d)}", "1", "1"] for d in plan.takeoff.drills]
     rows += [[f"tap {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.taps]
     return _csv(["item", "count", "spare"], rows)
+
+
+def _rail(plan: Plan, rail: RailCut) -> str:
+    """A rail's run, place and length, and how it is cut at its first post and at its last."""
+    ends = (f"at {end.post} {end_words(plan.job, end)}" for end in (rail.start, rail.finish))
+    return f"{rail.run}, {rail.place}, {length(plan.job, rail.length)}, {', '.join(ends)}"
 
 
 def spares(count: int) -> int:

@@ -12,14 +12,16 @@ from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
 from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
 from jiggen.drawing.scene import Drawing
-from jiggen.plan.clashes import bodies
+from jiggen.plan.drilling import holes
 from jiggen.plan.model import Mark, Plan, Post
+from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up
 from jiggen.plan.words import cut_label, worked
 from jiggen.problems import Problem
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
+RAIL_ENDS = (Column("at its first post"), Column("at its last"))
 
 
 def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:
@@ -105,11 +107,12 @@ def _by_drill(plan: Plan) -> Table:
     """One row a drill and depth: what for, how many holes (a bore through a post is one), in which posts."""
     found: dict[tuple[float, str, str, str], dict[str, int]] = {}
     for post in plan.posts:
-        for body in bodies(post):
-            mark = body.mark
-            key = (mark.diameter, mark.drill.name, _depth(plan, mark), mark.what.rpartition(", ")[2] or mark.purpose)
+        for hole in holes(post):
+            mark = hole.mark
+            depth = _depth(plan, mark) + (", from both faces" if hole.both else "")
+            key = (mark.diameter, mark.drill.name, depth, mark.what.rpartition(", ")[2] or mark.purpose)
             where = found.setdefault(key, {})
-            where[post.id] = where.get(post.id, 0) + 1
+            where[post.id] = where.get(post.id, 0) + hole.count
     rows = tuple(
         (name, mm_text(diameter, 2), what, depth, str(sum(where.values())), " ".join(where))
         for (diameter, name, depth, what), where in sorted(found.items())
@@ -236,18 +239,28 @@ def hardware_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple
     """What to buy with spares, rails to cut, drills to pack."""
     job, takeoff = plan.job, plan.takeoff
     items = tuple((item, str(count), str(spares(count)), "") for item, count in takeoff.hardware)
-    rails = tuple((rail.run, rail.place, length(job, rail.length), "") for rail in takeoff.rails)
-    packed = tuple((name, str(holes), "") for name, holes in takeoff.drills)
-    packed += tuple((f"tap {name}", str(holes), "") for name, holes in takeoff.taps)
+    rails = tuple(
+        (r.run, r.place, length(job, r.length), end_words(job, r.start), end_words(job, r.finish), "")
+        for r in takeoff.rails
+    )
+    packed = tuple((d.drill, str(d.holes), str(d.both) if d.both else "", "") for d in takeoff.drills)
+    packed += tuple((f"tap {name}", str(holes), "", "") for name, holes in takeoff.taps)
     got = Column("got", wide=12.0)
     blocks: list[Block] = [
         Table("HARDWARE", (Column("item"), Column("count", "right"), Column("spare", "right"), got), items),
         Table(
-            "RAILS, along the underside, square to the posts' faces",
-            (Column("run"), Column("place"), Column("length"), Column("cut", wide=12.0)),
+            "RAILS, along the middle of the underside",
+            (Column("run"), Column("place"), Column("length"), *RAIL_ENDS, Column("cut", wide=12.0)),
             rails,
         ),
-        Table("DRILLS TO PACK", (Column("drill"), Column("holes", "right"), got), packed),
+        Table(
+            "DRILLS TO PACK",
+            (Column("drill"), Column("holes", "right"), Column("from both faces", "right"), got),
+            packed,
+        ),
     ]
-    under = "Spares: one in twenty, at least one (common practice, no source)."
+    under = (
+        "Spares: one in twenty, at least one (common practice, no source). Cuts are told off square: plumb in the rail's side, "
+        "mitre as seen from above."
+    )
     return flow(blocks, size, "HARDWARE, RAILS AND DRILLS", under)

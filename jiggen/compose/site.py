@@ -71,7 +71,7 @@ def _run(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Ite
     else:
         told.append("At its slackest this run has no pull left: no hang test.")
         yield Table(f"RUN {pulling.run}", (Column("hang test"),), (("none",),), 0.0, fresh)
-    yield Words((*told, f"Order: {' '.join(map(str, order))}."))
+    yield Words((*told, f"Order: {' '.join(cut_label(pulling.run, cable) for cable in order)}."))
     yield _log(pulling, order)
 
 

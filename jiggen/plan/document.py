@@ -10,7 +10,7 @@ from typing import Any
 
 from jiggen.job.model import Stair
 from jiggen.plan.loads import push_at
-from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RunLine
+from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RailCut, RunLine
 from jiggen.problems import Problem
 
 VERSION = 1
@@ -65,10 +65,10 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
                 {"run": cut.run, "cable": cut.cable, "length_mm": _n(cut.length)} for cut in plan.takeoff.cables
             ],
             "spools": _spools(plan),
-            "drills": [{"drill": drill, "holes": holes} for drill, holes in plan.takeoff.drills],
+            "drills": [{"drill": d.drill, "holes": d.holes, "from_both_faces": d.both} for d in plan.takeoff.drills],
             "taps": [{"thread": thread, "holes": holes} for thread, holes in plan.takeoff.taps],
             "slots": [{"mm": size, "drill": drill, "slots": holes} for size, drill, holes in plan.takeoff.slots],
-            "rails": [{"run": r.run, "place": r.place, "length_mm": _n(r.length)} for r in plan.takeoff.rails],
+            "rails": [_rail(rail) for rail in plan.takeoff.rails],
             "pulling": [_pulling(pulling) for pulling in plan.takeoff.pulling],
             "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
             "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
@@ -102,6 +102,20 @@ def _spools(plan: Plan) -> list[dict[str, Any]]:
     return [
         {"length_mm": _n(spool.length), "cuts": list(spool.cuts), "left_mm": _n(spool.left)} for spool in bought.spools
     ]
+
+
+def _rail(rail: RailCut) -> dict[str, Any]:
+    ends = {"start": rail.start, "finish": rail.finish}
+    return {"run": rail.run, "place": rail.place, "length_mm": _n(rail.length)} | {
+        name: {
+            "post": end.post,
+            "plumb_degrees": _n(degrees(end.plumb)),
+            "mitre_degrees": _n(degrees(end.mitre)),
+            "longer_side": end.longer,
+            "round_mm": _n(end.round),
+        }
+        for name, end in ends.items()
+    }
 
 
 def _pulling(pulling: Pulling) -> dict[str, Any]:

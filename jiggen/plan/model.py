@@ -298,12 +298,38 @@ class CableCut:
 
 
 @dataclass(frozen=True, slots=True)
+class RailEnd:
+    """How an end of a rail is cut at ``post``, radians off square: ``plumb`` in its side, ``mitre`` seen from above.
+
+    ``longer``: the side of the guard that a mitre leaves longer. ``round``: diameter of a post that it is coped to, mm, 0
+    for none.
+    """
+
+    post: str
+    plumb: float = 0.0
+    mitre: float = 0.0
+    longer: Literal["", "deck", "open"] = ""
+    round: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class RailCut:
-    """A rail to cut: which run and place, length along the rail on its underside, mm, square to the posts' faces."""
+    """A rail to cut: which run and place, length along its middle on the underside, mm, and its two ends."""
 
     run: str
     place: str
     length: float
+    start: RailEnd
+    finish: RailEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Drilling:
+    """Holes to drill with one drill. A bore is one hole; ``both``: how many are drilled from both faces to meet."""
+
+    drill: str
+    holes: int
+    both: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +356,7 @@ class Pulling:
 class Takeoff:
     """What follows from the plan for the shop.
 
-    ``buying``: spools, None where no spool is long enough. ``drills``: drill and how many holes. ``rails``: lengths
+    ``buying``: spools, None where no spool is long enough. ``drills``: drills and their holes. ``rails``: pieces
     between the posts, or of a rail over them. ``pulling``: what the tension page needs, run by run. ``taps``: thread and how many
     holes. ``slots``: size as words ("5.6 x 8.2"), drill, how many.
     """
@@ -339,7 +365,7 @@ class Takeoff:
     hardware: tuple[tuple[str, int], ...] = ()
     tension_order: tuple[tuple[str, tuple[int, ...]], ...] = ()
     buying: Buying | None = None
-    drills: tuple[tuple[str, int], ...] = ()
+    drills: tuple[Drilling, ...] = ()
     rails: tuple[RailCut, ...] = ()
     pulling: tuple[Pulling, ...] = ()
     taps: tuple[tuple[str, int], ...] = ()

@@ -7,8 +7,10 @@ from math import degrees
 from textwrap import wrap
 
 from jiggen.job.model import Job
+from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import DAYS, rounded_up
 from jiggen.plan.words import cut_label, end_holes, how_deep, length, long_length, worked
 from jiggen.units import N_PER_LBF, feet, mm_text, tape
@@ -37,13 +39,24 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     lines.extend(_cables(plan))
     lines.extend(_pulling(plan))
     lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware), ""])
-    packed = [f"  {name:<10} {holes} holes" for name, holes in plan.takeoff.drills]
+    packed = [f"  {d.drill:<10} {holes_words(d)}" for d in plan.takeoff.drills]
     packed += [f"  tap {name:<6} {holes} holes" for name, holes in plan.takeoff.taps]
     packed += [f"  slots: {holes} of {size} mm, by drill {name}" for size, name, holes in plan.takeoff.slots]
     lines.extend(["DRILLS TO PACK", *packed, ""])
-    rails = (f"  {r.run}: {r.place}: {length(plan.job, r.length)}" for r in plan.takeoff.rails)
-    lines.extend(["RAILS, along the underside", *rails])
-    return lines
+    return [*lines, "RAILS, along the underside; plumb and mitre: off square", *_rails(plan)]
+
+
+def _rails(plan: Plan) -> Iterator[str]:
+    """Every rail with its two cuts; both are told once where they are the same."""
+    for rail in plan.takeoff.rails:
+        yield f"  {rail.run}: {rail.place}: {length(plan.job, rail.length)}"
+        first, last = (end_words(plan.job, end) for end in (rail.start, rail.finish))
+        if first == last:
+            told = [] if first == "square" else [f"both ends {first}"]
+        else:
+            told = [f"at {rail.start.post} {first}", f"at {rail.finish.post} {last}"]
+        for words in told:
+            yield from wrap(words, WIDTH, initial_indent="      ", subsequent_indent="        ")
 
 
 def _run(plan: Plan, run: RunLine) -> Iterator[str]:
@@ -170,7 +183,7 @@ def _cables(plan: Plan) -> Iterator[str]:
                 words = long_length(plan.job, rounded_up(plan.job, cut.length))
                 yield f"  {cut_label(cut.run, cut.cable)}: cut to {words}"
         yield from wrap(
-            f"tension from the middle outwards: {' '.join(map(str, order[run.id]))}",
+            f"tension from the middle outwards: {' '.join(cut_label(run.id, cable) for cable in order[run.id])}",
             WIDTH - 2,
             initial_indent="  ",
             subsequent_indent="    ",

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
 from math import ceil
 
 from jiggen.handbook.woods import frame_expansion
@@ -13,10 +12,12 @@ from jiggen.mechanics.hang import hang_columns
 from jiggen.mechanics.heat import heated
 from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
 from jiggen.plan.clashes import bodies
+from jiggen.plan.drilling import drillings
 from jiggen.plan.faces import View
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
-from jiggen.plan.model import CableCut, Post, Pulling, RailCut, RunLine, Takeoff
+from jiggen.plan.model import CableCut, Post, Pulling, RunLine, Takeoff
+from jiggen.plan.rails import rail_cuts
 from jiggen.plan.spools import Buying, buy
 from jiggen.plan.words import cut_label
 from jiggen.units import mm_text
@@ -33,6 +34,7 @@ def take_off(
     loads: Mapping[str, Load],
 ) -> Takeoff:
     """What to cut, buy, pack and pull. ``ends``: the two end views of each run; ``loads``: of each run with cables."""
+    by_id = {post.id: post for post in posts}
     cables = tuple(
         CableCut(line.id, number, cut_length(job, *ends[line.id], drop))
         for line in lines
@@ -43,8 +45,8 @@ def take_off(
         _hardware(job, lines, posts),
         tuple((line.id, tension_order(len(line.drops))) for line in lines),
         _buying(job, cables),
-        _drills(posts),
-        tuple(rail for line in lines for rail in _rails(line, posts)),
+        drillings(posts),
+        tuple(rail for line in lines for rail in rail_cuts(line, lines, by_id)),
         tuple(_pulling(job, line, loads[line.id].strung) for line in lines if line.id in loads),
         _taps(posts),
         _slots(posts),
@@ -62,15 +64,6 @@ def _buying(job: Job, cables: Sequence[CableCut]) -> Buying | None:
     if cuts:
         cuts[SPARE] = max(cuts.values())
     return buy(cuts, job.cable.spools)
-
-
-def _drills(posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
-    """Every drill with the holes that it makes; a bore through a post is one hole."""
-    count: Counter[tuple[float, str]] = Counter()
-    for post in posts:
-        for body in bodies(post):
-            count[(body.mark.diameter, body.mark.drill.name)] += 1
-    return tuple((name, holes) for (_, name), holes in sorted(count.items()))
 
 
 def _taps(posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
@@ -91,22 +84,6 @@ def _slots(posts: Sequence[Post]) -> tuple[tuple[str, str, int], ...]:
                 size = f"{mm_text(body.mark.diameter)} x {mm_text(body.mark.slotted)}"
                 count[(size, body.mark.drill.name)] += 1
     return tuple((*key, holes) for key, holes in sorted(count.items()))
-
-
-def _rails(line: RunLine, posts: Sequence[Post]) -> Iterator[RailCut]:
-    """Lengths of the top rail and the bottom rail, span by span, or of the one rail that lies over the posts."""
-    half = {post.id: post.prism.half_extent(line.level) for post in posts if post.id in line.posts}
-    spans = [
-        (f"{a} to {b}", (y - x - half[a] - half[b]) / line.cosine)
-        for (a, x), (b, y) in pairwise(zip(line.posts, line.stations, strict=True))
-    ]
-    if line.guard.rail.sits == "over":
-        whole = line.stations[-1] + half[line.posts[0]] + half[line.posts[-1]]
-        yield RailCut(line.id, "top, over all posts", whole / line.cosine)
-    else:
-        yield from (RailCut(line.id, f"top, {place}", length) for place, length in spans)
-    if line.guard.bottom_rail:
-        yield from (RailCut(line.id, f"bottom, {place}", length) for place, length in spans)
 
 
 def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:

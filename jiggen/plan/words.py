@@ -75,6 +75,6 @@ def end_holes(mark: Mark) -> str:
 
 
 def cut_label(run: str, cable: int) -> str:
-    """What a cable is called on its tag: "A11". A run whose name ends in a digit (or a dash) gets a dash, "A1-1", so that
-    no two cables of a job share a label."""
-    return f"{run}-{cable}" if run[-1:].isdigit() or run.endswith("-") else f"{run}{cable}"
+    """What a cable is called on its tag and in every list: "A11". A run whose name does not end in a letter gets a "#":
+    "level1#11", so that no two cables of a job share a label and none reads as another run or as a date."""
+    return f"{run}{cable}" if run[-1:].isalpha() else f"{run}#{cable}"

@@ -18,7 +18,8 @@ from jiggen.compose.section import Section
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.job.model import Stair
-from jiggen.plan.clashes import bodies
+from jiggen.plan.drilling import holes
+from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE
 from jiggen.plan.words import cut_label
 from jiggen.sheets.extent import extent
@@ -89,8 +90,8 @@ def test_holes_by_drill_are_the_take_offs(name: str) -> None:
     for row in rows(section(name, "Drill list").drawings):
         if len(row) == 6 and row[4].isdigit():
             counted[row[0]] += int(row[4])
-    assert dict(counted) == dict(plan.takeoff.drills)
-    assert sum(counted.values()) == sum(len(bodies(post)) for post in plan.posts)
+    assert dict(counted) == {drill.drill: drill.holes for drill in plan.takeoff.drills}
+    assert sum(counted.values()) == sum(hole.count for post in plan.posts for hole in holes(post))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -136,10 +137,15 @@ def test_every_cut_and_spool(name: str) -> None:
 def test_hardware_and_rails(name: str) -> None:
     plan, _ = planned(name)
     found = rows(section(name, "Hardware, rails and drills").drawings)
-    items = {row[0]: row[1] for row in found if len(row) == 4 and row[1].isdigit()}
-    assert {item: int(count) for item, count in items.items()} == dict(plan.takeoff.hardware)
-    places = [(row[0], row[1]) for row in found if len(row) == 4 and row[1].startswith(("top", "bottom"))]
-    assert places == [(rail.run, rail.place) for rail in plan.takeoff.rails]
+    listed = [row for row in found if len(row) == 4 and row[1].isdigit()]
+    many = len(plan.takeoff.hardware)
+    assert [(row[0], int(row[1])) for row in listed[:many]] == list(plan.takeoff.hardware)
+    packed = [(drill.drill, drill.holes, str(drill.both or "")) for drill in plan.takeoff.drills]
+    assert [(row[0], int(row[1]), row[2]) for row in listed[many:]] == packed
+    rails = [tuple(row[:5]) for row in found if len(row) == 6 and row[1].startswith(("top", "bottom"))]
+    cut = [(*(end_words(plan.job, end) for end in (rail.start, rail.finish)),) for rail in plan.takeoff.rails]
+    assert [row[:2] for row in rails] == [(rail.run, rail.place) for rail in plan.takeoff.rails]
+    assert [row[3:] for row in rails] == cut
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -82,8 +82,9 @@ def test_hardware_of_three_runs_by_hand() -> None:
 def test_drills_to_pack_of_three_runs_by_hand() -> None:
     """Softwood, 70 % of the root: #14, 0.7 x 0.196 in = 3.485 mm, down to 3.4 in the metric set: 144; #10, 0.7 x 0.152
     in = 2.703, down to 2.7: 40. Grommet of 9: a 9.0 drill, once a bore though it comes out on both faces: 17."""
-    assert [holes for _, holes in deck().takeoff.drills] == [40, 144, 17]
-    names = [float(re.sub(r" mm$", "", name)) for name, _ in deck().takeoff.drills]
+    drills = deck().takeoff.drills
+    assert [(drill.holes, drill.both) for drill in drills] == [(40, 0), (144, 0), (17, 17)]
+    names = [float(re.sub(r" mm$", "", drill.drill)) for drill in drills]
     assert names == [2.7, 3.4, 9.0]
 
 
@@ -92,16 +93,29 @@ def test_every_hole_is_in_the_drills_to_pack() -> None:
     made = deck()
     marks = [mark for post in made.posts for face in post.faces for mark in face.marks]
     bores = sum(mark.purpose == "cable" for mark in marks) // 2
-    assert sum(holes for _, holes in made.takeoff.drills) == len(marks) - bores
+    assert sum(drill.holes for drill in made.takeoff.drills) == len(marks) - bores
 
 
-def test_both_walls_of_a_tube_are_drilled() -> None:
+def test_a_hole_through_both_walls_of_a_tube_is_one() -> None:
+    """9 cables through the line post, each one hole from both faces; 18 fittings of 3 screws."""
     tube = {"width": 50, "wall": 3, "material": "steel"}
     machine = {**PLATE, "screw": "M6 x 16 mm"}
     keys = {"count": 9, "height": 1000, "start": "hook", "finish": "hook"}
     made = plan(run([1000, 1000], **keys), post={"tube": tube}, fitting={"hook": machine})
-    holes = dict(made.takeoff.drills)
-    assert sum(holes.values()) == 9 * 2 + 9 * 2 * 3  # two walls of the line post; 18 fittings of 3
+    drills = made.takeoff.drills
+    assert sum(drill.holes for drill in drills) == 9 + 9 * 2 * 3
+    assert sum(drill.both for drill in drills) == 9
+
+
+def test_a_slot_in_a_thin_wall_is_two_holes() -> None:
+    """A raked run through square tube, bored square: each of 9 cables a slot in both walls, drilled at its two ends."""
+    tube = {"width": 50, "wall": 3, "material": "steel", "bore": "square"}
+    machine = {**PLATE, "screw": "M6 x 16 mm"}
+    keys = {"count": 9, "height": 1000, "start": "hook", "finish": "hook", "ramp": ramp(25.0)}
+    made = plan(run([1000, 1000], **keys), post={"tube": tube}, fitting={"hook": machine})
+    slots = [m for m in made.post_by_id["2"].faces[0].marks if m.purpose == "cable" and any(m.slot)]
+    assert len(slots) == 9
+    assert sum(drill.both for drill in made.takeoff.drills) == 18  # 9 x 2
 
 
 def test_spacer_bars_are_hardware() -> None:
@@ -197,7 +211,8 @@ def test_no_two_cables_share_a_label() -> None:
     names = ["A", "A1", "A-", "A1-", "A--", "1", "11", "-"]
     labels = [cut_label(name, number) for name in names for number in range(1, 121)]
     assert len(set(labels)) == len(labels) == 960
-    assert cut_label("A", 11) == "A11" and cut_label("A1", 1) == "A1-1"
+    assert cut_label("A", 11) == "A11" and cut_label("A1", 1) == "A1#1"
+    assert cut_label("level-1", 1) == "level-1#1" and cut_label("1", 2) == "1#2"
 
 
 def test_cut_list_in_inches() -> None:
@@ -336,7 +351,7 @@ def test_the_plan_tells_what_to_pull_and_buy() -> None:
     for words in ("PULLING", "SPOOLS", "HARDWARE", "DRILLS TO PACK", "RAILS", "CABLES TO CUT"):
         assert words in text
     assert "spool at post 3, feed toward post 1" in text
-    assert "tension from the middle outwards: 5 4 6 3 7 2 8 1 9" in text
+    assert "tension from the middle outwards: A5 A4 A6 A3 A7 A2 A8 A1 A9" in text
     assert re.search(r"144 +#14 x 2 1/2 in", text)
     assert all(len(line) <= 80 for line in text.splitlines())
 

@@ -1,0 +1,54 @@
+"""Posts turned into what is drilled in them: each hole once, and whether it is drilled from both of its faces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from jiggen.plan.model import Drilling, Mark, Post
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """One mark's drilling. ``count``: holes, 2 where a slot is drilled at both of its ends; ``both``: from both faces."""
+
+    mark: Mark
+    count: int
+    both: bool
+
+
+def holes(post: Post) -> Iterator[Hole]:
+    """Every hole of a post once: a cable's bore is marked on two faces, drilled from both, and is one hole."""
+    seen: set[tuple[str, int]] = set()
+    for face in post.faces:
+        for mark in face.marks:
+            passing = mark.purpose == "cable" and not face.fittings and mark.cable is not None
+            if passing:
+                key = (mark.run, mark.cable or 0)
+                if key in seen:
+                    continue
+                seen.add(key)
+            yield Hole(mark, 2 if any(mark.slot) else 1, passing)
+
+
+def drillings(posts: Iterable[Post]) -> tuple[Drilling, ...]:
+    """Every drill with the holes that it makes, the thinnest first."""
+    count: dict[tuple[float, str], tuple[int, int]] = {}
+    for post in posts:
+        for hole in holes(post):
+            key = (hole.mark.diameter, hole.mark.drill.name)
+            every, both = count.get(key, (0, 0))
+            count[key] = (every + hole.count, both + hole.count * hole.both)
+    return tuple(Drilling(name, every, both) for (_, name), (every, both) in sorted(count.items()))
+
+
+def holes_words(drilling: Drilling) -> str:
+    """How many holes: "144 holes", "17 holes, from both faces", "40 holes, 12 of them from both faces"."""
+    told = f"{drilling.holes} hole{'s' * (drilling.holes != 1)}"
+    if not drilling.both:
+        return told
+    return (
+        f"{told}, from both faces"
+        if drilling.both == drilling.holes
+        else f"{told}, {drilling.both} of them from both faces"
+    )
