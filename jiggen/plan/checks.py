@@ -235,14 +235,14 @@ def stair_problems(job: Job, layout: Layout) -> Iterator[Problem]:
                     f"post {post}",
                     f"its centre is {length(job, b)} behind the nosing and it is {length(job, half * 2)} deep:"
                     f" it hangs over by {length(job, -room)}",
-                    "move the post along the run, or mount it on the side",
+                    f"move it {length(job, -room)} {'uphill' if b >= 0 else 'downhill'}, or mount it on the side",
                 )
             elif beyond < -1e-9:
                 yield Problem(
                     "check",
                     f"post {post}",
                     f"it runs {length(job, -beyond)} into the nosing of the step above",
-                    "move the post downhill, or notch the tread",
+                    f"move it {length(job, -beyond)} downhill, or notch the tread",
                 )
         yield from _last_problem(job, line, stair)
 
@@ -285,7 +285,8 @@ def spool_problems(job: Job, cables: Iterable[CableCut]) -> Iterator[Problem]:
             "cable.spools",
             f"cable {cut_label(longest.run, longest.cable)} is cut to {long_length(job, rounded_up(job, longest.length))},"
             f" the longest spool is {long_length(job, most)}",
-            "give a longer spool, or end the run at a post between",
+            f"write a spool of {long_length(job, rounded_up(job, longest.length))} at least in spools of [cable], or end the "
+            "run at a post between",
         )
 
 

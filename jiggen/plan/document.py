@@ -78,9 +78,12 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
 
 
 def _problem(problem: Problem) -> dict[str, Any]:
-    """A problem; each of its cures with the keys of the job and what is written there, "" where a key goes."""
-    cures = [{"words": cure.words, "keys": dict(cure.keys)} for cure in problem.cures]
-    return {**asdict(problem), "cures": cures}
+    """A problem; its cures, where it has any, with the keys of the job and what is written there, "" where a key goes."""
+    found = asdict(problem)
+    del found["cures"]
+    if problem.cures:
+        found["cures"] = [{"words": cure.words, "keys": dict(cure.keys)} for cure in problem.cures]
+    return found
 
 
 def part_of(plan: Plan, data: Mapping[str, Any], group: Group) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan2, cos, pi
@@ -11,6 +11,7 @@ from math import atan2, cos, pi
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
 from jiggen.job.roles import kind_at, role_of
+from jiggen.plan.filled import bound, crowded, no_room
 from jiggen.plan.loads import bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
@@ -275,14 +276,7 @@ def _filled(
         guard.out if guard.mount == "side" else 0.0,
     )
     if frame.room < job.cable.diameter * 2:
-        problems.append(
-            Problem(
-                "stop",
-                where,
-                f"{length(job, max(frame.room, 0.0))} are left for cables under the rail",
-                "raise the guard or lower the bottom gap",
-            )
-        )
+        problems.append(no_room(job, where, frame))
         return line
     held = strung(job, run, line, kinds, prisms)
     most = floor_to(largest_spacing(job, held, limit), job.round_to)
@@ -292,41 +286,11 @@ def _filled(
     if guard.spacing is None and guard.count is None:
         beside = filling.spacing < fill(replace(frame, out=0.0), guard, most).spacing - EPSILON
         what = "the table of tensions" if listed else "the opening beside the deck's edge" if beside else ""
-        problems.append(_bound(job, where, limit, filling.spacing if beside else most, what))
+        problems.append(bound(job, where, limit, filling.spacing if beside else most, what))
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
-    problems += _crowded(job, where, frame, filling)
+    problems += crowded(job, where, frame, filling)
     return _with(line, filling)
-
-
-def _crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Problem]:
-    """Cables that do not fit, or touch."""
-    if min(filling.openings) < 0.0 or filling.gap < -1e-9:
-        yield Problem(
-            "stop",
-            where,
-            f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
-            f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
-        )
-    if min(filling.spacing, min(filling.drops) * cos(frame.rake)) <= job.cable.diameter:
-        yield Problem(
-            "stop",
-            where,
-            f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
-            "give fewer cables or a larger spacing",
-        )
-
-
-def _bound(job: Job, where: str, limit: float, most: float, what: str = "") -> Problem:
-    """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest."""
-    at_rest = floor_to(limit + job.cable.diameter - 1e-6, job.round_to)
-    if most < 2.0 * job.cable.diameter:
-        found = "no spacing stays shut under the side force at the slackest; the openings are judged below"
-        return Problem("check", where, found, "pull harder, or shorten the spans with posts or spacer bars")
-    check = what or ("the opening under load at the slackest" if most < at_rest else "the opening at rest")
-    return Problem(
-        "note", where, f"spacing left open: {check} allows {length(job, most)}", "give spacing or count to fix it"
-    )
 
 
 def _with(line: RunLine, filling: Filling) -> RunLine:

@@ -23,6 +23,7 @@ from jiggen.review.written import Remedy, cure, remedy
 MOST_BARS = 5
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
 MOST_CABLES = 300
+LEAST_FREE = 300.0  # mm between posts, free; common practice, no source
 LEAST_SPACING = 25.0  # mm; common practice, no source: nobody strings cables nearer
 
 
@@ -164,6 +165,15 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Reme
     return remedy(named or [_nearer(plan, line)])
 
 
+def _bars_for(plan: Plan, line: RunLine, held: Strung, free: float, guard: dict[str, Any], words: str) -> Cure | None:
+    """A spacing, told in ``words``, with as many bars as leave ``free`` mm at most; None where that does not hold."""
+    bars = ceil(held.pair / free - EPSILON) - 1
+    change = Change(guard, bars=bars)
+    if not 1 <= bars <= MOST_BARS or not shut(plan, line, change):
+        return None
+    return cure(plan, line, f"{words}, with {bars} spacer bar{'s' * (bars > 1)} put into each free length", change)
+
+
 def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
     """The pull that keeps every opening of the run and its triangle shut and is safe at its tightest, None for none."""
     loaded = plan.loads[line.id]
@@ -254,8 +264,31 @@ def barred(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
     return None
 
 
-def _nearer(plan: Plan, line: RunLine) -> str:
-    """The longest free length at which every opening of the run stays shut, by bisection, as words.
+def _nearer(plan: Plan, line: RunLine) -> Cure | str:
+    """The longest free length at which the run stays shut; where none does by itself a nearer spacing, with bars or posts."""
+    free = _free_length(plan, line)
+    if free is not None:
+        return f"shorten the spans: {_stand(plan, free)}"
+    less = {} if line.guard.first is None else {"first": None}
+    out = "" if line.guard.first is None else ", leave first out"
+    for spacing in _spacings(plan, line, min(opening.limit for opening in openings(plan, line)) + line.cable):
+        guard = {**less, "spacing": spacing, "count": None}
+        new = tried(plan, line, Change(guard))
+        free = _free_length(*new) if new else None
+        if new is None or free is None or free < LEAST_FREE:
+            continue
+        words = f"space the cables {both(plan, spacing)}{out}"
+        found = _bars_for(plan, line, new[0].loads[line.id].strung, free, guard, words)
+        return found or f"{words}, and {_stand(plan, free)}"
+    return "use a thicker cable, or bars in place of the cables: no spacing and no span shuts it"
+
+
+def _stand(plan: Plan, free: float) -> str:
+    return f"stand posts so that no cable is free over more than {both(plan, finely_down(plan, free))}"
+
+
+def _free_length(plan: Plan, line: RunLine) -> float | None:
+    """The longest free length at which every opening of the run stays shut, by bisection, mm; None for none.
 
     The cables stay as long as they are, and lie in the holes of the line posts that it takes.
     """
@@ -269,9 +302,4 @@ def _nearer(plan: Plan, line: RunLine) -> str:
         give = play / 2.0 + bent(held, free, held.slackest, loaded.force)
         return max(opening.upright + opening.cables * give - opening.limit for opening in every)
 
-    free = largest_spacing(over, -EPSILON, 1.0, max(held.pair, held.top, held.bottom))
-    if free is None:
-        return f"space the cables nearer than {both(plan, line.spacing)} and shorten the spans"
-    return (
-        f"shorten the spans: stand posts so that no cable is free over more than {both(plan, finely_down(plan, free))}"
-    )
+    return largest_spacing(over, -EPSILON, 1.0, max(held.pair, held.top, held.bottom))

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from math import isfinite
 
 from jiggen.handbook.strands import breaking_load, metallic_area
+from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
+from jiggen.job.wording import joined
 from jiggen.mechanics.cable import own_sag, own_weight
 from jiggen.mechanics.endpost import SAFE_SHARE, margin
 from jiggen.mechanics.stretch import travel_needed
@@ -18,7 +20,7 @@ from jiggen.review.openings import opened, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures
-from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, told_down, told_up
+from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, temperature, told_down, told_up
 from jiggen.review.written import cure
 from jiggen.units import mm_text
 
@@ -84,35 +86,56 @@ def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
 def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     if held.slackest >= EPSILON:
         return
+    found = f"the cables hang slack at one end of the temperature range, after loss: {_slack_days(plan, held, held.tension)}"
     pull = pull_for(plan, held, 1.0)
-    change = Change(pull=told_up(plan, pull) if isfinite(pull) else None)
-    new = tried(plan, line, change) if isfinite(pull) else None
-    safely = new is not None and safe(new[0], line.id)
-    words = f"pull {at_least(plan, pull)} at the least" if safely else ""
-    yield Problem(
-        "check",
-        f"run {line.id}",
-        "the cables hang slack at one end of the temperature range, after loss",
-        (f"{words}, or " if safely else "") + "check them in that season",
-        "",
-        (cure(plan, line, words, change),) if safely else (),
-    )
+    if isfinite(pull):
+        change = Change(pull=told_up(plan, pull))
+        new = tried(plan, line, change)
+        if new is not None and safe(new[0], line.id):
+            words = f"pull {at_least(plan, pull)} at the least"
+            cures = (cure(plan, line, words, change),)
+            yield Problem("check", f"run {line.id}", found, f"{words}, or check them in that season", "", cures)
+            return
+    most = told_down(plan, _safe_pull(plan, held))
+    if most > held.tension:
+        remedy = f"pull {newtons(plan, most)}, the most that is safe: they then hang slack {_slack_days(plan, held, most)} only"
+    else:
+        remedy = f"no safe pull helps: check them, and the openings by hand, {_slack_days(plan, held, held.tension)}"
+    yield Problem("check", f"run {line.id}", found, remedy)
+
+
+def _safe_pull(plan: Plan, held: Strung) -> float:
+    """The most that may be pulled on the day of installing, N, half of the breaking strength at the tightest."""
+    strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
+    return 0.0 if strength is None else strength * SAFE_SHARE - held.tightest + held.tension
+
+
+def _slack_days(plan: Plan, held: Strung, pull: float) -> str:
+    """The days on which nothing is left of ``pull``, after loss: "above 38.2 degC"."""
+    cable = plan.job.cable
+    apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
+    left = pull * (1.0 - cable.loss)
+    if left <= 0.0 or apart == 0.0:
+        return "on every day"
+    day = cable.install_temperature + left / (held.stiffness * apart)
+    return f"{'above' if apart > 0.0 else 'below'} {temperature(plan, day)}"
 
 
 def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     """The tightest pull against a safe share, half, of the breaking strength."""
     cable = plan.job.cable
     strength = breaking_load(cable.strand, cable.diameter)
+    wanted = at_least(plan, held.tightest / SAFE_SHARE)
     if strength is None:
         yield Problem(
             "check",
             "cable",
             f"no breaking strength is listed for {cable.strand.name} of {both(plan, cable.diameter)}",
-            "write it in [strand.NAME] breaking, from the maker's sheet",
+            f"write it, from the maker's sheet, as breaking in {_own_strand(plan)}: {wanted} at least is wanted",
         )
         return
     if held.tightest > strength * SAFE_SHARE:
-        most = strength * SAFE_SHARE - held.tightest + held.tension
+        most = _safe_pull(plan, held)
         words = f"pull at most {at_most(plan, most)}"
         change = Change(pull=told_down(plan, most))
         yield Problem(
@@ -120,10 +143,19 @@ def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
             f"run {line.id}",
             f"at its tightest a cable pulls {newtons(plan, held.tightest)}, over half of its breaking strength "
             f"({newtons(plan, strength)})",
-            words if most > 0.0 else "use a thicker cable",
+            words if most > 0.0 else f"use a cable that breaks at {wanted} at least",
             cable.strand.breaking_source,
             (cure(plan, line, words, change),) if change.pull else (),
         )
+
+
+def _own_strand(plan: Plan) -> str:
+    """The strand's table in the job; one that it has not brought yet with what it then must say too."""
+    strand = plan.job.cable.strand
+    table = f"[{joined('strand', strand.name)}]"
+    if strand.name in plan.job.data.get("strand", {}):
+        return table
+    return f'{table} beside fill = {strand.fill:.3g} and modulus = "{strand.modulus / 1000.0:.4g} GPa"'
 
 
 def _travel(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
@@ -164,5 +196,5 @@ def _in_figures(plan: Plan, line: RunLine, loaded: Load) -> Problem:
         "note",
         f"run {line.id}",
         "; ".join(told) or "nothing is left of the pull",
-        "for whoever inspects; no rule gives a limit",
+        "no rule gives a limit; write side_force in [cable] to have the openings judged under another force",
     )

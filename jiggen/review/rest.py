@@ -217,18 +217,25 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
 
 
 def climbing(plan: Plan) -> Iterator[Problem]:
+    """Rules that forbid or doubt what can be climbed, with the cables that lie in their band."""
     for climb in plan.job.rules.climbs:
-        if plan.job.fall is None or plan.job.fall > climb.fall_over:
-            yield Problem(
-                "check",
-                "guard",
-                climb.words,
-                "ask whoever inspects whether horizontal cables are accepted here",
-                climb.clause,
-            )
+        fall = plan.job.fall
+        if fall is not None and fall <= climb.fall_over:
+            continue
+        many = sum(climb.above <= height <= climb.below for line in plan.runs for height in _heights(line))
+        words = "have them accepted in writing before a hole is drilled, or close that band with a panel"
+        if fall is None and climb.fall_over:
+            words = f"write fall in [job]: it holds over {both(plan, climb.fall_over)}; where it does {words}"
+        yield Problem("check", "guard", f"{climb.words}; {many} cables lie there", words, climb.clause)
+
+
+def _heights(line: RunLine) -> Iterator[float]:
+    """Of the cables' centres over the reference line, mm."""
+    yield from (line.height - line.rail_drop - drop for drop in line.drops)
 
 
 def said_by_the_rules(plan: Plan) -> Iterator[Problem]:
     """What a rule set says that the plan does not judge, or judges by one of several readings."""
+    words = "where another limit holds, write the limits in a table [code.NAME] and its name as code in [job]"
     for note in plan.job.rules.notes:
-        yield Problem("note", "guard", note, "ask whoever inspects which of it holds here", plan.job.rules.source)
+        yield Problem("note", "guard", note, words, plan.job.rules.source)

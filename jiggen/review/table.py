@@ -48,8 +48,9 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     yield Problem(
         "note",
         f"run {line.id}",
-        f"under {newtons(plan, loaded.force)} on each cable its openings give to {both(plan, max(loaded.worst))} at the slackest",
+        f"under {newtons(plan, loaded.force)} on each cable its openings give to {both(plan, max(loaded.worst))} at the slackest; "
         "the table of tensions decides, this is told only",
+        "write side_force in [cable] to be told of another force",
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from jiggen.job.model import Rail, Stair
 from jiggen.plan.model import Plan, RunLine
-from jiggen.plan.spacing import RAIL_GAP, highest_member, triangle_circle, worst_circle
+from jiggen.plan.spacing import LEAST_GAP, RAIL_GAP, highest_member, triangle_circle, worst_circle
 from jiggen.problems import Cure
 from jiggen.review.cures import barred, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
@@ -38,9 +38,12 @@ def triangle_cures(plan: Plan, line: RunLine, step: Triangle) -> Remedy:
 
 
 def _lower(plan: Plan, line: RunLine, what: str, most: float) -> Cure | None:
-    """The lowest member at most ``most`` up, with keys left out that fix where it is; None where that does not help."""
+    """The lowest member at most ``most`` up, with keys left out that fix where it is; None where that does not help.
+
+    A cable nearer to the nosings than ``LEAST_GAP`` is not named: a check would then ask for a bottom rail.
+    """
     down = finely_down(plan, most)
-    if down <= 0.0:
+    if down < (LEAST_GAP if line.closes == "cable" else EPSILON):
         return None
     words = f"bring the {what} down to {both(plan, down)} over the nosing line"
     return _with_less(plan, line, words, {"bottom_gap": down})

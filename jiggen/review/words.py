@@ -43,6 +43,12 @@ def _whole(count: int, step: float) -> float:
     return max(round(count * step, 6), 0.0)
 
 
+def temperature(plan: Plan, kelvin: float) -> str:
+    """A temperature in the job's units: "38.2 degC", in an inch job "101 degF"."""
+    celsius = kelvin - 273.15
+    return f"{mm_text(celsius)} degC" if plan.job.units == "mm" else f"{mm_text(celsius * 1.8 + 32.0, 0)} degF"
+
+
 def newtons(plan: Plan, force: float) -> str:
     """A force in the job's units: "225 lbf (1001 N)" or "1001 N"."""
     return _told(plan, force, lambda value: mm_text(value, 0))

@@ -32,11 +32,11 @@ def changes(words: str, was: Made) -> Iterator[Made]:
         keys["count"] = int(cables[1] or cables[2])
     if "count out" in words or "leave " in words:
         keys |= {name: None for name in ("first", "spacing", "count") if re.search(rf"leave .*\b{name}\b.*out", words)}
-    bars = re.search(r"put (\d+) spacer bars? in each free length", words)
+    bars = re.search(r"(?:put|with) (\d+) spacer bars? (?:in|put into) each free length", words)
     if bars:
         each = was.run.get("spacers", {}).get("each", 0)
         keys["spacers"] = {"kind": "bar", "each": (each + 1) * (int(bars[1]) + 1) - 1}
-    if "bring supports" in words:  # tried in a test of its own
+    if "bring supports" in words or "stand posts" in words:  # tried in a test of its own
         return
     new = was.with_run(**keys) if keys else None
     pull = re.search(r"pull (?:at most )?(\d+ lbf|\d+ N)", words)

@@ -249,8 +249,17 @@ def test_slack_names_a_pull_that_is_safe() -> None:
 
 
 def test_slack_that_no_safe_pull_takes_away() -> None:
-    """With 80 % lost 6460 N would be needed, over half of 9341 N."""
-    assert slack("80 %", 500)[0].remedy == "check them in that season"
+    """With 80 % lost 6460 N would be needed, over half of 9341 N, 4670. Cold by no more than at the install: 4670 N may be
+    pulled, a fifth is left, 934 N, and heat takes E a 12.5e-6 = 9.93 N a degree: slack from 94.1 degrees over the install's."""
+    (problem,) = slack("80 %", 500)
+    pull = number(r"pull (\d+) N, the most that is safe", problem.remedy)
+    cold = EA * 12.5e-6
+    assert "only" in problem.remedy and problem.cures == ()
+    day = number(r"slack above (-?[\d.]+) degC only", problem.remedy)
+    install = -40.0
+    assert day == pytest.approx(install + pull * 0.2 / cold, abs=0.06)
+    told = number(r"above (-?[\d.]+) degC", problem.found)  # of the 500 N that are pulled, 100 are left
+    assert told == pytest.approx(install + 100 / cold, abs=0.06)
 
 
 def test_a_cable_that_the_cold_alone_pulls_too_hard() -> None:
@@ -258,7 +267,8 @@ def test_a_cable_that_the_cold_alone_pulls_too_hard() -> None:
     own = {"thin": {"fill": 0.76, "modulus": "130 kN/mm2", "breaking": [[CABLE, "600 N"]]}}
     made = plan(run([1000], height=1000, count=9), strand=own, cable={"strand": "thin", "tension": 100})
     (stop,) = found(made, "over half", "stop")
-    assert stop.remedy == "use a thicker cable"
+    tightest = 100 + EA * 12.5e-6 * 36
+    assert number(r"breaks at (\d+) N at least", stop.remedy) == pytest.approx(2 * tightest, abs=1.0)
 
 
 def test_gaps_beside_end_posts_name_how_far() -> None:

@@ -1,0 +1,57 @@
+"""The filling of a run turned into problems: no room, cables that touch or do not fit, what bound a spacing left open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, cos
+
+from jiggen.job.model import Job
+from jiggen.plan.spacing import Filling, Frame, floor_to
+from jiggen.plan.words import length
+from jiggen.problems import Problem
+
+
+def no_room(job: Job, where: str, frame: Frame) -> Problem:
+    """A run whose rails and gap leave no room for cables."""
+    more = _up((job.cable.diameter * 2 - frame.room) / cos(frame.rake))
+    return Problem(
+        "stop",
+        where,
+        f"{length(job, max(frame.room, 0.0))} are left for cables under the rail",
+        f"raise the guard by {length(job, more)} at least, or lower what closes its bottom by that",
+    )
+
+
+def _up(mm: float) -> float:
+    """What is told of a length that is needed: the next 0.1 mm up."""
+    return ceil(mm * 10.0 - 1e-6) / 10.0
+
+
+def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Problem]:
+    """Cables that do not fit, or touch."""
+    if min(filling.openings) < 0.0 or filling.gap < -1e-9:
+        yield Problem(
+            "stop",
+            where,
+            f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
+            f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
+        )
+    if min(filling.spacing, min(filling.drops) * cos(frame.rake)) <= job.cable.diameter:
+        yield Problem(
+            "stop",
+            where,
+            f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
+            f"space them more than {length(job, job.cable.diameter)}, and use fewer if need be",
+        )
+
+
+def bound(job: Job, where: str, limit: float, most: float, what: str = "") -> Problem:
+    """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest."""
+    at_rest = floor_to(limit + job.cable.diameter - 1e-6, job.round_to)
+    if most < 2.0 * job.cable.diameter:
+        found = "no spacing stays shut under the side force at the slackest; the openings are judged below"
+        return Problem("check", where, found, "do what that finding names: a pull, spacer bars, or shorter spans")
+    check = what or ("the opening under load at the slackest" if most < at_rest else "the opening at rest")
+    return Problem(
+        "note", where, f"spacing left open: {check} allows {length(job, most)}", "write spacing or count to fix it"
+    )
