@@ -138,10 +138,11 @@ def test_hardware_and_rails(name: str) -> None:
     plan, _ = planned(name)
     found = rows(section(name, "Hardware, rails and drills").drawings)
     listed = [row for row in found if len(row) == 4 and row[1].isdigit()]
-    many = len(plan.takeoff.hardware)
-    assert [(row[0], int(row[1])) for row in listed[:many]] == list(plan.takeoff.hardware)
+    items = len(plan.takeoff.hardware)
+    assert [(row[0], int(row[1])) for row in listed[:items]] == list(plan.takeoff.hardware)
     packed = [(drill.drill, drill.holes, str(drill.both or "")) for drill in plan.takeoff.drills]
-    assert [(row[0], int(row[1]), row[2]) for row in listed[many:]] == packed
+    packed += [(f"tap {thread}", many, "") for thread, many in plan.takeoff.taps]
+    assert [(row[0], int(row[1]), row[2]) for row in listed[items:]] == packed
     rails = [tuple(row[:5]) for row in found if len(row) == 6 and row[1].startswith(("top", "bottom"))]
     cut = [(*(end_words(plan.job, end) for end in (rail.start, rail.finish)),) for rail in plan.takeoff.rails]
     assert [row[:2] for row in rails] == [(rail.run, rail.place) for rail in plan.takeoff.rails]

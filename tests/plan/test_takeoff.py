@@ -109,7 +109,7 @@ def test_a_hole_through_both_walls_of_a_tube_is_one() -> None:
 
 def test_a_slot_in_a_thin_wall_is_two_holes() -> None:
     """A raked run through square tube, bored square: each of 9 cables a slot in both walls, drilled at its two ends."""
-    tube = {"width": 50, "wall": 3, "material": "steel", "bore": "square"}
+    tube = {"width": 50, "wall": 3, "material": "steel", "bore": "square", "slot": "file"}
     machine = {**PLATE, "screw": "M6 x 16 mm"}
     keys = {"count": 9, "height": 1000, "start": "hook", "finish": "hook", "ramp": ramp(25.0)}
     made = plan(run([1000, 1000], **keys), post={"tube": tube}, fitting={"hook": machine})
