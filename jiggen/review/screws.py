@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import floor, hypot
+from math import atan2, floor, hypot
 
 from jiggen.handbook.screws import Screw, parse_screw
 from jiggen.job.model import Fitting, PostKind
@@ -19,7 +19,7 @@ from jiggen.mechanics.hold import (
     thread_in_wood,
 )
 from jiggen.mechanics.lateral import lateral
-from jiggen.plan.model import Plan, Post, RunLine
+from jiggen.plan.model import Plan, Post, PostFace, RunLine
 from jiggen.problems import Cure, Problem
 from jiggen.review.words import at_least, both, newtons, stepped_up
 from jiggen.review.written import length_text, screw_keys
@@ -34,7 +34,7 @@ NOTHING = 1.0  # N; a shear under it is none
 @dataclass(frozen=True, slots=True)
 class Grip:
     """Screws of one kind in one post: what they pass before the wood, ``flange``, ``sleeve`` and ``gap``, and the most
-    that may be in the post behind the flange, ``room``, mm."""
+    that may be in the post behind the flange, ``room``, mm. ``grain``: of the shear, radians to the grain."""
 
     screw: Screw
     gravity: float
@@ -42,6 +42,7 @@ class Grip:
     sleeve: float
     gap: float
     room: float
+    grain: float = 0.0
 
     @property
     def kind(self) -> Kind:
@@ -65,7 +66,7 @@ class Grip:
     def aside(self, count: int, length: float) -> float:
         """Shear along the face, N, that they hold for good; the flange lies on the wood."""
         inside = reach(length, self.flange, self.sleeve, self.gap)
-        return count * lateral(self.screw.shank, self.screw.root, inside, self.flange, self.gravity)
+        return count * lateral(self.screw.shank, self.screw.root, inside, self.flange, self.gravity, grain=self.grain)
 
     def fits(self, length: float) -> bool:
         """Whether a screw of that length ends inside the post."""
@@ -91,12 +92,13 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
     if screw is None or screw.kind == "machine" or material.kind != "wood" or material.gravity is None:
         return
     sleeve, gap = sleeve_and_gap(post.kind)
-    grip = Grip(screw, material.gravity, fitting.flange, sleeve, gap, _room(line, post))
+    face = _face(line, post)
+    pull, shear, grain = _pulls(plan.loads[line.id].strung.tightest, line, face)
+    grip = Grip(screw, material.gravity, fitting.flange, sleeve, gap, _room(post, face), grain)
     where = f"{post.id}, {fitting.name}"
     if grip.inside(screw.length) < grip.least - 1e-6:
         yield _shallow(plan, where, grip, fitting)
         return
-    pull, shear = pull_and_shear(plan.loads[line.id].strung.tightest, abs(line.rake))
     count = len(fitting.screws)
     if not grip.holds(count, screw.length, pull, shear):
         yield _weak(plan, where, grip, fitting, pull, shear)
@@ -111,12 +113,38 @@ def sleeve_and_gap(kind: PostKind) -> tuple[float, float]:
     return kind.wall, max((kind.along - kind.core) / 2.0 - kind.wall, 0.0)
 
 
-def _room(line: RunLine, post: Post) -> float:
-    """Depth of wood, sleeve and gap counted, behind the face that the run's fitting sits on, mm."""
+def _face(line: RunLine, post: Post) -> PostFace | None:
+    """The face that the run's fitting sits on."""
+    return next((f for f in post.faces if any(m.run == line.id and m.purpose == "screw" for m in f.marks)), None)
+
+
+def _pulls(tight: float, line: RunLine, face: PostFace | None) -> tuple[float, float, float]:
+    """Pull out of the face and shear along it, N, and the shear's angle to the post's grain, radians."""
+    if face is None:
+        return (*pull_and_shear(tight, abs(line.rake)), 0.0)
+    across, up, inward = face.frame.components(line.direction)
+    return tight * abs(inward), tight * hypot(across, up), atan2(abs(across), abs(up))
+
+
+def _room(post: Post, face: PostFace | None) -> float:
+    """Depth of wood, sleeve and gap counted, behind the face, mm."""
     kind = post.kind
-    face = next((f for f in post.faces if any(m.run == line.id and m.purpose == "screw" for m in f.marks)), None)
-    deep = post.prism.depth(face.frame.normal) if face else kind.along
+    along = face is None or abs(face.frame.normal.dot(post.prism.along)) > 0.5
+    deep = kind.along if along else kind.across
     return deep if kind.core is None else (deep + kind.core) / 2.0
+
+
+def most_screws(fitting: Fitting, screw: Screw) -> int:
+    """How many screws of that kind a flange of that size has room for, ``MOST_SCREWS`` at most.
+
+    Along the grain 5 diameters apart and across it 2.5, lag screws 4 and 2, in holes drilled before (NDS commentary, from
+    memory), 1.5 diameters from the flange's edge (common practice, no source).
+    """
+    apart, beside = (4.0, 2.0) if screw.kind == "lag" else (5.0, 2.5)
+    across, up = ((size - 3.0 * screw.shank) / screw.shank for size in fitting.outline)
+    if across < 0.0 or up < 0.0:
+        return 0
+    return min(MOST_SCREWS, (floor(across / beside + 1e-9) + 1) * (floor(up / apart + 1e-9) + 1))
 
 
 def _keys(plan: Plan, fitting: Fitting, screw: Screw, length: float, gauge: str = "") -> tuple[tuple[str, str], ...]:
@@ -158,7 +186,7 @@ def _weak(plan: Plan, where: str, grip: Grip, fitting: Fitting, pull: float, she
         whole = hypot(pull, shear)
         most = whole**2 / (pull**2 / out + shear**2 / aside) if aside > 0.0 else 0.0
         found = (
-            f"hold {newtons(plan, most)} at this slope for good ({newtons(plan, out)} straight out, {newtons(plan, aside)} "
+            f"hold {newtons(plan, most)} at this angle for good ({newtons(plan, out)} straight out, {newtons(plan, aside)} "
             f"along the face), a cable pulls {newtons(plan, whole)} at its tightest: {newtons(plan, pull)} out{sideways}"
         )
     source = NDS if out < pull else TOGETHER
@@ -169,7 +197,8 @@ def _weak(plan: Plan, where: str, grip: Grip, fitting: Fitting, pull: float, she
 def _cures(plan: Plan, grip: Grip, fitting: Fitting, pull: float, shear: float) -> Iterator[Cure]:
     """More screws, longer ones, lag screws: each with the figure that holds pull and shear."""
     screw, count = grip.screw, len(fitting.screws)
-    more = next((n for n in range(count + 1, MOST_SCREWS + 1) if grip.holds(n, screw.length, pull, shear)), None)
+    most = most_screws(fitting, screw)
+    more = next((n for n in range(count + 1, most + 1) if grip.holds(n, screw.length, pull, shear)), None)
     if more:
         yield Cure(f"{more} such screws", ())
     longer = _longer(plan, grip, count, pull, shear)

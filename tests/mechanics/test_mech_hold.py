@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, inf, radians, sin
+from math import cos, hypot, inf, pi, radians, sin, sqrt
 
 import pytest
 from hypothesis import given
@@ -22,7 +22,7 @@ from jiggen.mechanics.hold import (
     thread_needed,
     withdrawal,
 )
-from jiggen.mechanics.lateral import PSI, bearing, bending_yield, lateral, yield_limit
+from jiggen.mechanics.lateral import PSI, STEEL_BEARING, bearing, bending_yield, lateral, yield_limit
 from jiggen.units import MM_PER_INCH, N_PER_LBF
 
 POUND_INCH = N_PER_LBF / MM_PER_INCH
@@ -151,3 +151,26 @@ def test_lateral_under_a_flange() -> None:
     assert lateral(4.826, 3.861, 0.0, 3.0, 0.50) == 0.0
     assert 300.0 < shear < 700.0  # tabulated #10 screws under thin steel: about 100 to 140 lb, from memory
     assert hypot(*pull_and_shear(1000.0, 0.6)) == pytest.approx(1000.0)
+
+
+def test_bearing_across_the_grain() -> None:
+    """1/4 in, G 0.50 (NDS Table 12.3.3): 5600 psi along; 6100 x 0.5^1.45 / 0.25^0.5 = 6100 x 0.36602 / 0.5 = 4465 psi across;
+    at 45 degrees 5600 x 4465 / (0.5 x 5600 + 0.5 x 4465) = 4968 psi. A thinner one bears the same every way."""
+    quarter = 0.25 * MM_PER_INCH
+    assert bearing(0.50, quarter, pi / 2) / PSI == pytest.approx(4465.4, abs=0.5)
+    assert bearing(0.50, quarter, pi / 4) / PSI == pytest.approx(4968.0, abs=1.0)
+    assert bearing(0.50, 0.19 * MM_PER_INCH, pi / 2) == bearing(0.50, 0.19 * MM_PER_INCH)
+
+
+def test_a_thick_screw_holds_less_across_the_grain() -> None:
+    """Mode IIIs or IV whichever is least, its term 3.2 x 1.25 across (Table 12.3.1B); a thin one's shear is the same."""
+    thick = (0.375 * MM_PER_INCH, 0.265 * MM_PER_INCH, 60.0, 3.0, 0.50)
+    along, across = lateral(*thick), lateral(*thick, grain=pi / 2)
+    steel, wood, bend = STEEL_BEARING, bearing(0.50, thick[0], pi / 2), bending_yield(thick[0])
+    root, side = thick[1], thick[3]
+    ratio = wood / steel
+    k3 = -1 + sqrt(2 * (1 + ratio) / ratio + 2 * bend * (2 + ratio) * root**2 / (3 * wood * side**2))
+    assert across == pytest.approx(0.9 * k3 * root * side * wood / (2 + ratio) / (3.2 * 1.25), rel=1e-9)
+    assert across < along / 1.25
+    thin = (4.826, 3.861, 40.0, 3.0, 0.50)
+    assert lateral(*thin, grain=pi / 2) == lateral(*thin)

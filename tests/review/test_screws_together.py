@@ -50,7 +50,7 @@ def test_pull_and_shear_by_hand() -> None:
     (problem, other) = ends("#10 x 2 in", 1800.0 - COLD)
     assert (problem.level, other.found) == ("check", problem.found)
     assert problem.source.startswith("NDS 12.2, 12.3 and 12.4")
-    assert told(r"hold ([\d.]+) N at this slope", problem) == pytest.approx(1580, abs=1.0)
+    assert told(r"hold ([\d.]+) N at this angle", problem) == pytest.approx(1580, abs=1.0)
     assert told(r"([\d.]+) N straight out", problem) == pytest.approx(1834, abs=0.5)
     assert told(r"([\d.]+) N along the face", problem) == pytest.approx(1060, abs=1.0)
     assert told(r"pulls ([\d.]+) N", problem) == pytest.approx(1800, abs=0.5)
