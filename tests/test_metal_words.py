@@ -12,11 +12,13 @@ from jobs_made import Keys, face, marks, of_level, plan, ramp, run
 from jiggen.compose.bench import Room, strip
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.lists import drill_list, hardware_list
-from jiggen.compose.panel import steps
+from jiggen.compose.panel import panel, steps
+from jiggen.drawing.scene import Pen, Text
 from jiggen.handbook.screws import parse_screw
 from jiggen.plan.document import document
 from jiggen.plan.model import Plan
 from jiggen.plan.report import report
+from jiggen.review import review
 
 LUG: Keys = {
     "outline": [30, 40],
@@ -58,7 +60,7 @@ def test_tapped_through_a_wall() -> None:
     """M6 in 3 mm: tap drill 5 mm (workshop tables); the hole is the wall, not the screw."""
     found = made(TUBE)
     words, how = on_sheet(found, "1")
-    assert words == {"SCREW HOLES 1a TO 6b": "DRILL 5 mm THROUGH WALL (3.0 mm), TAP M6"}
+    assert words == {"SCREW HOLES 1a TO 6b": "DRILL 5 mm THROUGH WALL 3.0 mm, TAP M6"}
     assert any(step.startswith("Tap M6 square") for step in how)
     assert any("wall of this face alone" in step for step in how)
     assert not any("drill stop to the depth" in step or "meet in the middle" in step for step in how)
@@ -82,7 +84,7 @@ def test_practice_sheet_says_it_too() -> None:
     found = made(TUBE)
     (sample,) = [s for s in found.samples if s.group.kind == "practice"]
     one = strip(found, sample.group, 184.0, sample.face)
-    assert "DRILL 5 mm THROUGH WALL (3.0 mm), TAP M6" in [how for _, how in drill_words(one.benches)]
+    assert "DRILL 5 mm THROUGH WALL 3.0 mm, TAP M6" in [how for _, how in drill_words(one.benches)]
 
 
 @pytest.mark.parametrize("text", ["bolt M6 x 25 mm", "M6 x 25 mm bolt", "through-bolt M6 x 25 mm"])
@@ -134,7 +136,7 @@ def test_round_hole_for_a_slanting_cable_is_told() -> None:
     over 7.23."""
     found = made(TUBE, ramp=ramp(25))
     words, how = on_sheet(found, "2")
-    assert words["CABLE HOLES 1 TO 6"] == "DRILL 7.3 mm THROUGH WALL (3.0 mm), ROUND HOLE FOR SLANTING CABLE"
+    assert words["CABLE HOLES 1 TO 6"] == "DRILL 7.3 mm THROUGH WALL 3.0 mm, ROUND HOLE FOR SLANTING CABLE"
     assert any("drill square. They are round and larger" in step for step in how)
     assert "  1 to 6: 7.3 mm through wall, 3.0 mm; round, for a slot 5.5 x 7.2 mm" in report(found, [])
 
@@ -176,3 +178,26 @@ def test_no_word_of_wood_in_steel() -> None:
     clashes = [p for p in of_level(found.problems, "stop") if "is the least" in p.found]
     assert clashes
     assert not [p for p in found.problems if " wood" in p.found or "grain" in p.found]
+
+
+def test_openings_with_round_holes_are_told_beside_those_with_slots() -> None:
+    """Both leave the clearance up and down, the round hole what its drill is larger too: 7.3 - 7.2298 = 0.070 mm of play
+    upright, 0.064 square to the cable."""
+    found = made(TUBE, ramp=ramp(25))
+    (told,) = [p for p in review(found) if "one round hole" in p.found]
+    slots = made({**TUBE, "slot": "file"}, ramp=ramp(25))
+    (line,) = found.runs
+    largest, with_slots = (max(one.loads[line.id].worst) for one in (found, slots))
+    assert largest - with_slots == pytest.approx(0.064, abs=2e-3)
+    assert f"{largest:.1f} mm so, {with_slots:.1f} mm with slots" in told.found
+    assert told.level == "note" and 'slot = "file" in [post.post]' in told.remedy
+    assert not [p for p in review(slots) if "one round hole" in p.found]
+
+
+def test_caution_is_of_the_post_s_material() -> None:
+    for material, word in (("steel", "cutting oil"), ("redwood", "Treated wood")):
+        found = made({"width": 89, "material": material}, "M6 x 16 mm")
+        pen = Pen()
+        panel(strip(found, found.groups[0], 184.0), pen, 300.0)
+        said = " ".join(shape.text for shape in pen.shapes if isinstance(shape, Text))
+        assert word in said

@@ -23,7 +23,7 @@ ZONE = 26.0  # length of a place for tape
 
 def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
     """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH"); of a hole in
-    metal with what comes then: "DRILL 5 mm THROUGH WALL (3.0 mm), TAP M6"."""
+    metal with what comes then: "DRILL 5 mm THROUGH WALL 3.0 mm, TAP M6"."""
     groups: dict[tuple[str, str, str, str], list[Mark]] = {}
     for mark in (mark for bench in benches for mark in bench.marks):
         groups.setdefault((mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(mark)), []).append(mark)
@@ -38,7 +38,7 @@ def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
 def _how(job: Job, mark: Mark) -> str:
     """How deep, as it stands after the drill's name."""
     if mark.wall:
-        return f" THROUGH WALL ({both(job, mark.wall)})"
+        return f" THROUGH WALL {both(job, mark.wall)}"
     return ", THROUGH" if mark.through else f", {both(job, round(mark.depth, 1))} DEEP"
 
 

@@ -24,9 +24,11 @@ GAUGE = 62.0
 SKETCH, SKETCH_WIDE = 90.0, 52.0  # where the sketch beside the gauge begins, and its width
 COLUMN = 49.0  # width of the right column where there are several pages side by side
 
+WOOD = "Treated wood: dust mask and gloves, never burn the waste."
+METAL = "Metal: clamp the post, slow speed, cutting oil. Chips are sharp and hot: brush them off, deburr both rims."
 CAUTIONS = (
     "Eye protection to ANSI/ISEA Z87.1 when drilling and cutting.",
-    "Treated wood: dust mask and gloves, never burn the waste.",
+    WOOD,
     "Strand springs open and its cut ends are sharp: gloves, tape the cut.",
     "Posts, anchorage and rails carry what the cables pull: a licensed designer decides, the local code holds.",
 )
@@ -192,7 +194,8 @@ def _column(strip: Strip, pen: Pen, place: tuple[float, float], top: float) -> f
     y -= 1.0
     pen.text(x, y - 3.5, "CAUTIONS", 3.5, ink=Ink.STRONG)
     y -= 6.0
-    for words in CAUTIONS:
+    metal = strip.first.post.kind.material.kind == "metal"
+    for words in (METAL if metal and caution is WOOD else caution for caution in CAUTIONS):
         y = paragraph(pen, x, y, words, 2.5, room, 2.0) - 0.6
     return y
 

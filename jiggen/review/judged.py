@@ -7,6 +7,7 @@ from jiggen.problems import Problem
 from jiggen.review.hold import holding
 from jiggen.review.load import under_load
 from jiggen.review.rest import at_rest, climbing, said_by_the_rules
+from jiggen.review.slanting import slanting
 
 
 def judged(plan: Plan) -> tuple[Problem, ...]:
@@ -17,6 +18,7 @@ def judged(plan: Plan) -> tuple[Problem, ...]:
             found.extend(at_rest(plan, line))
             found.extend(under_load(plan, line))
             found.extend(holding(plan, line))
+            found.extend(slanting(plan, line))
     found.extend(climbing(plan))
     found.extend(said_by_the_rules(plan))
     order = {"stop": 0, "check": 1, "note": 2}
