@@ -2,72 +2,38 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Literal
 
+from jiggen.compose import asks
+from jiggen.compose.asks import Ask, Row, Stop
 from jiggen.compose.planview import draw_plan
-from jiggen.compose.sight import sight
 from jiggen.compose.space import Box
 from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
-from jiggen.job.model import PostKind, Ramp, Run, Stair
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
-from jiggen.shapes.known import SHAPES
 from jiggen.units import mm_text
 
 SMALL = 2.3  # lettering of boxes and keys
 LATE = "DRILL"  # beside a box that may wait until before drilling
 WORDS = 2.5
-TALL = 6.5  # of a box to write in
-ROW = 14.8  # a box with its words and its key
+TALL = 8.5  # of a box to write in with a carpenter's pencil
+ROW = 17.6  # a box with its words and its key
 MORE = 2.6  # where a key takes two lines
 ACROSS = 4  # boxes beside one another
-SKETCH = 38.0  # height of a strip's sketch
+SKETCH = 42.0  # height of a strip's sketch
 RISE = 0.06  # of a sloped run's sketch, mm a mm
-OPEN = 22.0  # from ground to rail in a sketch
+OPEN = 26.0  # from ground to rail in a sketch
 PLACES = 4  # posts in a strip
 HOW = (
     "Measure with the tape that you will drill by, and hook it the same way each time. Write what the tape says; do not round.",
     "All but the boxes marked DRILL: before ordering. Those, undersides and leans: before drilling, when the rails are fixed.",
+    "Under a box stands what it fills in the job file; 2nd: the second of that list. Clear to wall: the gap a sphere would try.",
     "Level distances with a level or a plumb line. Lean: mm off plumb on 1 m of post, + in the run's direction and + to the left.",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """One box: what to measure, the key of the job file that it fills; ``late``: whether before drilling is soon enough."""
-
-    what: str
-    key: str
-    late: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One post of a strip: its name, what to measure there; ``span``: what to measure from it to the next."""
-
-    name: str
-    asks: tuple[Ask, ...]
-    span: Ask | None
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One run: its name, its posts, what to measure of the whole; ``steps``: risers, 0 where there is no stair; ``climb``:
-    1 where it goes up from its first post, -1 where it goes down, 0 on the level."""
-
-    title: str
-    stops: tuple[Stop, ...]
-    whole: tuple[Ask, ...]
-    steps: int
-    path: str
-    sloped: Literal["", "stair", "ramp"]
-    climb: int = 0
 
 
 def form(
@@ -78,7 +44,7 @@ def form(
     Boxes for spans, undersides, post widths, leans, gaps, turns, each riser and going; under each box its key.
     """
     unit = "inches" if (plan.job.units if plan else units) == "in" else "millimetres"
-    rows = _rows(plan) if plan else _blank()
+    rows = asks.rows(plan) if plan else asks.blank()
     book = _Book(size, f"{plan.job.name}   {plan.fingerprint}" if plan else "", unit)
     _first(book, plan, rows)
     for row in rows:
@@ -117,86 +83,6 @@ class _Book:
             self.turn()
 
 
-def _rows(plan: Plan) -> list[Row]:
-    """What to measure of each run of a job; a post that an earlier run has is measured there."""
-    found: list[Row] = []
-    seen: dict[str, str] = {}
-    for number, (run, line) in enumerate(zip(plan.job.runs, plan.runs, strict=True)):
-        path = f"run[{number}]"
-        stops = []
-        for index, name in enumerate(run.posts):
-            asks = () if name in seen else _post_asks(name, plan.post_by_id[name].kind)
-            span = None
-            if index + 1 < len(run.posts):
-                span = Ask(f"{name} to {run.posts[index + 1]}", f"{path}.{run.measured}[{index}]")
-            stops.append(Stop(name, asks, span))
-        for name in run.posts:
-            seen.setdefault(name, run.id)
-        steps = len(sight(plan, line).nosings)
-        sloped: Literal["", "stair", "ramp"] = (
-            "stair" if isinstance(run.ground, Stair) else "ramp" if isinstance(run.ground, Ramp) else ""
-        )
-        title = f"RUN {run.id}{', ' + sloped if sloped else ''}"
-        climb = (1 if run.ground.up else -1) if isinstance(run.ground, Stair | Ramp) else 0
-        found.append(Row(title, tuple(stops), tuple(_run_asks(run, path, number)), steps, path, sloped, climb))
-    return found
-
-
-def _blank() -> list[Row]:
-    """A level run of seven posts and a stair of four, nothing named yet."""
-    rows = []
-    for number, (count, steps) in enumerate(((7, 0), (4, 14))):
-        path = f"run[{number}]"
-        stops = tuple(
-            Stop(
-                "____",
-                _post_asks("POST", None),
-                Ask("to the next post", f"{path}.spans[{index}]") if index + 1 < count else None,
-            )
-            for index in range(count)
-        )
-        whole = (
-            Ask("turn from the run before", f"{path}.turn"),
-            Ask("gap beside its first post", f"{path}.gap_at_start"),
-            Ask("gap beside its last post", f"{path}.gap_at_finish"),
-        )
-        title = f"RUN ____ ({'stair' if steps else 'level'})"
-        rows.append(Row(title, stops, whole, steps, path, "stair" if steps else "", 1 if steps else 0))
-    return rows
-
-
-def _post_asks(name: str, kind: PostKind | None) -> tuple[Ask, ...]:
-    """Underside, widths and leans of a post."""
-    own = f"as_built.{toml_key(name)}"
-    post = f"post.{toml_key(kind.name) if kind else 'KIND'}"
-    sizes = SHAPES[kind.shape if kind else "square"].sizes
-    return (
-        Ask("U: surface to underside", f"{own}.underside", True),
-        Ask("lean along, mm per m", f"{own}.lean[0]", True),
-        Ask("lean across, mm per m", f"{own}.lean[1]", True),
-        *(Ask(size.name, f"{post}.{size.key}") for size in sizes),
-    )
-
-
-def toml_key(name: str) -> str:
-    """A name as a key of a TOML file: quoted where it must be."""
-    if re.fullmatch("[A-Za-z0-9_-]+", name):
-        return name
-    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
-
-
-def _run_asks(run: Run, path: str, number: int) -> Iterator[Ask]:
-    if number:
-        yield Ask(f"{run.id}: turn, left or right", f"{path}.turn")
-    yield Ask(f"{run.id}: gap beside {run.posts[0]}", f"{path}.gap_at_start")
-    yield Ask(f"{run.id}: gap beside {run.posts[-1]}", f"{path}.gap_at_finish")
-    if isinstance(run.ground, Ramp):
-        yield Ask(f"{run.id}: slope of the ramp", f"{path}.ramp.slope")
-    if run.guard.mount == "side":
-        yield Ask(f"{run.id}: deck edge to cables", f"{path}.out")
-
-
 def _first(book: _Book, plan: Plan | None, rows: Sequence[Row]) -> None:
     """How to measure, the plan of the job (or squares to sketch it on), and the boxes of whole runs."""
     for words in HOW:
@@ -211,8 +97,8 @@ def _first(book: _Book, plan: Plan | None, rows: Sequence[Row]) -> None:
     else:
         _squares(book.pen, box)
     book.y = box.bottom - 4.0
-    asks = [Ask("fall: deck to what is below", "job.fall"), *(ask for row in rows for ask in row.whole)]
-    _grid(book, asks)
+    wanted = [Ask("fall: deck to what is below", "[job] fall"), *(ask for row in rows for ask in row.whole)]
+    _grid(book, wanted)
 
 
 def _squares(pen: Pen, box: Box) -> None:
@@ -227,10 +113,10 @@ def _squares(pen: Pen, box: Box) -> None:
     pen.text(left, box.top - SMALL, words, fitted(words, WORDS, box.right - box.left - 2.0, SMALL))
 
 
-def _grid(book: _Book, asks: Sequence[Ask]) -> None:
+def _grid(book: _Book, wanted: Sequence[Ask]) -> None:
     wide = book.size[0] / ACROSS
-    for start in range(0, len(asks), ACROSS):
-        shown = asks[start : start + ACROSS]
+    for start in range(0, len(wanted), ACROSS):
+        shown = wanted[start : start + ACROSS]
         high = _row(shown, wide - 4.0)
         book.need(high)
         for column, ask in enumerate(shown):
@@ -238,9 +124,9 @@ def _grid(book: _Book, asks: Sequence[Ask]) -> None:
         book.y -= high
 
 
-def _row(asks: Iterable[Ask], wide: float) -> float:
+def _row(wanted: Iterable[Ask], wide: float) -> float:
     """Height of a row of boxes that are ``wide``."""
-    return ROW + (MORE if any(len(_key_lines(ask.key, wide)) > 1 for ask in asks) else 0.0)
+    return ROW + (MORE if any(len(_key_lines(ask.key, wide)) > 1 for ask in wanted) else 0.0)
 
 
 def _ask(pen: Pen, ask: Ask, x: float, top: float, wide: float) -> None:
@@ -250,21 +136,21 @@ def _ask(pen: Pen, ask: Ask, x: float, top: float, wide: float) -> None:
         pen.text(x, top - SMALL, words, SMALL)
     if ask.late:
         pen.text(x + wide, top - SMALL, LATE, SMALL, "right")
-    pen.box(x, top - 3.2 - TALL, x + wide, top - 3.2, Ink.EDGE)
-    y = top - 3.2 - TALL - 0.6 - SMALL
+    pen.box(x, top - 3.2 - TALL, x + wide, top - 3.2, Ink.EDGE, (("part", "box"),))
+    y = top - 3.2 - TALL - 1.1 - SMALL
     for words in _key_lines(ask.key, wide):
         pen.text(x, y, words, SMALL)
         y -= SMALL + 0.9
 
 
 def _key_lines(key: str, wide: float) -> list[str]:
-    """A key on one line, or on two, broken after a dot where that helps."""
+    """A key on one line, or on two, broken after a blank or a dot where that helps."""
     if width(key, SMALL) <= wide:
         return [key]
-    dots = [place + 1 for place, character in enumerate(key) if character == "."]
-    for place in reversed(dots):
+    breaks = [place + 1 for place, character in enumerate(key) if character in " ."]
+    for place in reversed(breaks):
         if max(width(key[:place], SMALL), width(key[place:], SMALL)) <= wide:
-            return [key[:place], key[place:]]
+            return [key[:place].rstrip(), key[place:]]
     return cut_words(key, SMALL, wide)
 
 
@@ -365,15 +251,15 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
             pen.text(90.0, y - SMALL, line, SMALL)
             y -= 3.8
     book.y = top - 33.0
-    key = f"{row.path}.stair"
-    asks = [
-        Ask("first post behind nosing", f"{key}.first_behind_nosing"),
-        Ask("last post behind nosing", f"{key}.last_behind_nosing"),
-        Ask("overhang of the nosings", f"{key}.overhang"),
-        *(Ask(f"rise {number}", f"{key}.rises[{number - 1}]") for number in range(1, row.steps + 1)),
-        *(Ask(f"going {number}", f"{key}.goings[{number - 1}]") for number in range(1, row.steps)),
+    key = f"{row.path}, stair"
+    wanted = [
+        Ask("first post behind nosing", f"{key}: first_behind_nosing"),
+        Ask("last post behind nosing", f"{key}: last_behind_nosing"),
+        Ask("overhang of the nosings", f"{key}: overhang"),
+        *(Ask(f"rise {number}", f"{key}: rises, {asks.place(number)}") for number in range(1, row.steps + 1)),
+        *(Ask(f"going {number}", f"{key}: goings, {asks.place(number)}") for number in range(1, row.steps)),
     ]
-    _grid(book, asks)
+    _grid(book, wanted)
 
 
 def _sketch(pen: Pen, x: float, y: float) -> None:

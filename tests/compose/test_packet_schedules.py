@@ -10,6 +10,7 @@ from collections.abc import Iterable
 import pytest
 from packet_pages import NAMES, planned, size_of, texts, words
 
+from jiggen.compose.asks import place
 from jiggen.compose.contents import contents, numbered
 from jiggen.compose.cover import cover
 from jiggen.compose.form import form
@@ -17,6 +18,7 @@ from jiggen.compose.schedules import findings, schedules
 from jiggen.compose.section import Section
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Text
+from jiggen.drawing.scene import Path as Way
 from jiggen.job.model import Stair
 from jiggen.plan.drilling import holes
 from jiggen.plan.rails import end_words
@@ -238,22 +240,55 @@ def test_form_asks_for_every_span_post_and_step(name: str) -> None:
     """Its keys: each span of each run, each post's underside and lean; each has a place in a job file that TOML reads."""
     plan, problems = planned(name)
     drawings = form(plan, problems, size_of("letter"))
-    told = "".join(text.text for drawing in drawings for text in texts(drawing))
-    for number, run in enumerate(plan.job.runs):
+    told = " ".join(text.text for drawing in drawings for text in texts(drawing))
+    for run in plan.job.runs:
         for index in range(len(run.lengths)):
-            assert f"run[{number}].{run.measured}[{index}]" in told
+            assert f"span {run.posts[index]} to {run.posts[index + 1]}" in told
+            assert f"[[run]] {run.id}: {run.measured}, {place(index + 1)}" in told
         for post in run.posts:
-            assert f".{post}.underside" in told and f".{post}.lean[1]" in told
-        assert f"run[{number}].gap_at_start" in told
+            assert f"[as_built.{post}] underside" in told and f"[as_built.{post}] lean, 2nd" in told
+        others = {post for other in plan.job.runs if other.id != run.id for post in other.posts}
+        for post, key in ((run.posts[0], "gap_at_start"), (run.posts[-1], "gap_at_finish")):
+            assert (f"[[run]] {run.id}: {key}" in told) is (post not in others)
         if isinstance(run.ground, Stair):
-            assert told.count(f"run[{number}].stair.rise") > 1
-            assert f"run[{number}].stair.first_behind_nosing" in told
-    keys = set(re.findall(r"as_built\.[A-Za-z0-9_-]+\.underside", told))
-    tomllib.loads("".join(f"{key} = 1\n" for key in sorted(keys)))
+            assert re.search(rf"\[\[run\]\] {run.id}, stair: rises, 1st", told)
+            assert f"[[run]] {run.id}, stair: first_behind_nosing" in told
+    tables = set(re.findall(r"\[as_built\.[A-Za-z0-9_-]+\](?= underside)", told))
+    assert len(tables) == len({post for run in plan.job.runs for post in run.posts})
+    tomllib.loads("".join(f"{table}\nunderside = 1\n" for table in sorted(tables)))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_boxes_of_the_form_can_be_written_in(name: str) -> None:
+    """At least 8 mm high and 25 mm wide: a carpenter's pencil."""
+    plan, problems = planned(name)
+    boxes = 0
+    for drawing in form(plan, problems, size_of("a4")):
+        for shape in drawing.shapes:
+            if isinstance(shape, Way) and shape.ink is Ink.EDGE and dict(shape.data).get("part") == "box":
+                xs, ys = [p.x for p in shape.points], [p.y for p in shape.points]
+                assert max(xs) - min(xs) >= 25.0 and max(ys) - min(ys) >= 8.0
+                boxes += 1
+    assert boxes >= sum(len(run.lengths) + 2 * len(run.posts) for run in plan.job.runs)
+
+
+def test_places_in_a_list_are_counted_as_one_counts() -> None:
+    assert [place(k) for k in (1, 2, 3, 4, 11, 12, 21, 22, 113)] == [
+        "1st",
+        "2nd",
+        "3rd",
+        "4th",
+        "11th",
+        "12th",
+        "21st",
+        "22nd",
+        "113th",
+    ]
 
 
 def test_blank_form_has_keys_too() -> None:
     drawings = form(None, (), size_of("a4"), "mm")
-    told = "".join(text.text for drawing in drawings for text in texts(drawing))
-    assert "run[0].spans[5]" in told and "post.KIND.width" in told and told.count("run[1].stair.rise") == 14
+    told = " ".join(text.text for drawing in drawings for text in texts(drawing))
+    assert "[[run]] no. 1: spans, 6th" in told and "[post.KIND] width" in told
+    assert told.count("[[run]] no. 2, stair: rises, ") == 14
     assert all(width(text.text, text.height) < size_of("a4")[0] for drawing in drawings for text in texts(drawing))
