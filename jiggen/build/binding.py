@@ -101,7 +101,7 @@ def assemblies(found: Survey) -> Iterator[Part]:
 
     size = bare(found.paper)
     for made in found.jigs:
-        drawing = assembly(found.plan, made.jig, size, made.layout.words())
+        drawing = assembly(found.plan, made.jig, size, made.layout.words(found.plan.job))
         yield from _packed(found, [Section(jig_name(made), lambda drawing=drawing: (drawing,))])  # type: ignore[misc]
 
 

@@ -8,11 +8,12 @@ from itertools import pairwise
 from math import cos, pi, sin
 
 from jiggen.compose.exploded import Body, flat, seen
-from jiggen.compose.lettering import heading, paragraph
+from jiggen.compose.lettering import heading, paragraph, reading
 from jiggen.compose.loose import loose
-from jiggen.drawing.lettering import width
+from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.geometry import Point, Vector
+from jiggen.job.model import Job
 from jiggen.plan.jigs.make import CAUTIONS
 from jiggen.plan.jigs.model import Hole, Jig, Part
 from jiggen.plan.model import Plan, PostFace
@@ -49,10 +50,10 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
     notes = _fitting([*jig.notes, *CAUTIONS], told, wide, high * LARGEST)
     foot = _notes_height(notes, wide)
     if jig.face:
-        _list(pen, jig, wide - COLUMN, y, foot)
+        _list(plan, pen, jig, wide - COLUMN, y, foot)
         _draw(pen, _picture(plan, jig), (2.0, foot + 6.0, wide - COLUMN - 2.0, y - 2.0))
     else:
-        _list(pen, jig, wide - COLUMN, y, foot)
+        _list(plan, pen, jig, wide - COLUMN, y, foot)
         loose(pen, jig.parts, (2.0, foot + 6.0, wide - COLUMN - 4.0, y - 2.0))
     _notes(pen, notes, wide, foot)
     return pen.drawing(wide, high, f"Jig {jig.title}")
@@ -83,7 +84,7 @@ def _lines(pen: Pen, notes: Sequence[str], wide: float, y: float) -> float:
     return y
 
 
-def _list(pen: Pen, jig: Jig, x: float, y: float, foot: float) -> None:
+def _list(plan: Plan, pen: Pen, jig: Jig, x: float, y: float, foot: float) -> None:
     """Numbers and names of the parts in the order in which they are put together."""
     pen.text(x, y - 4.0, "PARTS", 4.0, ink=Ink.STRONG)
     y -= 9.0
@@ -92,13 +93,20 @@ def _list(pen: Pen, jig: Jig, x: float, y: float, foot: float) -> None:
         left, bottom, right, top = part.box()
         number = part.id.rpartition("/")[2]
         sides = sorted((right - left, top - bottom), reverse=True)
-        words = f"{number}  {part.name}, {sides[0]:.0f} x {sides[1]:.0f}"
-        pen.text(x, y - 3.0, words, min(TEXT, pitch * 0.7))
+        words = f"{number}  {part.name}, {_sides(plan.job, sides)}"
+        pen.text(x, y - 3.0, words, fitted(words, min(TEXT, pitch * 0.7), COLUMN - 2.0, 1.8))
         y -= pitch
     if len(jig.pieces) > 1:
         for piece in jig.pieces:
             end = "" if not piece.index else f", pinned in {len(piece.index)} hole{'s' * (len(piece.index) > 1)}"
             y = paragraph(pen, x, y - 1.5, f"Piece {piece.number}: {len(piece.marks)} marks{end}.", TEXT, COLUMN - 4.0)
+
+
+def _sides(job: Job, sides: Sequence[float]) -> str:
+    """The length and width of a part in the job's units; its cutting file is exact."""
+    if job.units == "mm":
+        return f"{sides[0]:.0f} x {sides[1]:.0f} mm"
+    return f"{reading(job, sides[0]).text} x {reading(job, sides[1]).text} in"
 
 
 def _picture(plan: Plan, jig: Jig) -> _Picture:

@@ -9,11 +9,12 @@ from math import pi
 
 from jiggen.drawing.scene import Data, Drawing, Ink, Oval, Path, Pen, Text
 from jiggen.geometry import Point
-from jiggen.job.model import JigWish
+from jiggen.job.model import JigWish, Job
 from jiggen.plan.jigs.checks import too_small
 from jiggen.plan.jigs.model import EDGE, GAP, Hole, Jig, Part, quarter
 from jiggen.plan.jigs.pieces import panel
 from jiggen.plan.jigs.shapes import contour
+from jiggen.plan.words import length
 from jiggen.sheets.kerf import offset
 from jiggen.sheets.nesting import Block, Nest, Spot, nest
 
@@ -55,11 +56,14 @@ class Layout:
         """One drawing a panel, made when they are first asked for."""
         return tuple(_drawing(self.jig, self.laid, number, *self.size) for number in range(self.count))
 
-    def words(self) -> str:
-        """What is said of the stock: sheets needed, and how many the area alone would ask for."""
-        count = self.count
-        wide, high = self.size
-        return f"{count} panel{'s' * (count != 1)} of {wide:.0f} x {high:.0f} mm; by area alone at least {self.bound}"
+    def words(self, job: Job) -> str:
+        """What is said of the stock, in the job's units: panels to cut, and how few would hold the parts' area."""
+        count, bound = self.count, self.bound
+        size = " by ".join(length(job, side) for side in self.size)
+        many = f"Cut it from {count} panel{'s' * (count != 1)} of {size}"
+        if bound == count:
+            return f"{many}; fewer cannot hold it"
+        return f"{many}; the area of its parts would fill {bound}, but they do not lie closer"
 
 
 def operations(wish: JigWish) -> dict[Ink, tuple[str, str]]:

@@ -60,14 +60,20 @@ def jig_pictures(plan: Plan, made: Made) -> dict[str, Any]:
     """A jig's name, what is said of its panels, its assembly page and each panel as SVG text with its size in mm."""
     jig, layout = made.jig, made.layout
     colours = operations(jig.wish)
-    pages = [("How it goes together", assembly(plan, jig, ASSEMBLY, layout.words()))]
+    pages = [("How it goes together", assembly(plan, jig, ASSEMBLY, layout.words(plan.job)))]
     pages += [(f"Panel {number}", drawing) for number, drawing in enumerate(layout.drawings, 1)]
     cut = [svg(pages[0][1]), *(shop_svg(drawing, colours) for _, drawing in pages[1:])]
     shown = [
         {"name": name, "svg": text.decode().partition("\n")[2], "width_mm": drawing.width, "height_mm": drawing.height}
         for (name, drawing), text in zip(pages, cut, strict=True)
     ]
-    return {"id": jig.id, "title": jig.title, "words": layout.words(), "notes": list(jig.notes), "pictures": shown}
+    return {
+        "id": jig.id,
+        "title": jig.title,
+        "words": layout.words(plan.job),
+        "notes": list(jig.notes),
+        "pictures": shown,
+    }
 
 
 def _picture(drawing: Drawing) -> Picture:

@@ -23,6 +23,7 @@ from jiggen.geometry import Point, Vector
 from jiggen.plan.jigs.make import comb_jig, discs_jig
 from jiggen.plan.jigs.model import Hole, Jig, Part
 from jiggen.plan.jigs.shapes import contour
+from jiggen.plan.words import length
 from jiggen.readback.contour import read_svg_contours
 from jiggen.readback.svg import read_svg
 from jiggen.render.shop import shop_svg
@@ -129,7 +130,10 @@ def test_panels_are_at_most_one_over_the_area(name: str) -> None:
     for jig in all_jigs(name):
         made = layout(jig)
         assert made.bound <= len(made.drawings) <= made.bound + 2  # the bound knows no shapes
-        assert f"at least {made.bound}" in made.words()
+        job, count = shop_plan(name).job, len(made.drawings)
+        size = " by ".join(length(job, side) for side in made.size)
+        assert f"{count} panel{'s' * (count != 1)} of {size}" in made.words(job)
+        assert ("would fill" in made.words(job)) == (made.bound < count)
 
 
 @pytest.mark.parametrize(("name", "jig_id"), JIGS[::4])
@@ -215,11 +219,12 @@ def test_comb_and_discs_are_drawn() -> None:
 def test_assembly_page(name: str, jig_id: str) -> None:
     """Every part has its number in the list and beside the picture; all lies on the page; cautions and play are said."""
     jig = one(name, jig_id)
-    page = assembly(shop_plan(name), jig, (180.0, 245.0), laid_out(name, jig_id).words())
+    page = assembly(shop_plan(name), jig, (180.0, 245.0), laid_out(name, jig_id).words(shop_plan(name).job))
     words = [s.text for s in page.shapes if hasattr(s, "text")]
     for number, part in enumerate(jig.parts, 1):
         assert part.id.endswith(f"/{number}")
-        assert any(w.startswith(f"{number}  {part.name}") for w in words)
+        (told,) = (w for w in words if w.startswith(f"{number}  {part.name}, "))
+        assert told.endswith(" in" if shop_plan(name).job.units == "in" else " mm")
         assert str(number) in words
     said = " ".join(words)
     for part_of in ("UP", "Eye protection", "1 : ", "extinguisher", shop_plan(name).fingerprint):

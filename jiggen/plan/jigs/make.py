@@ -12,11 +12,12 @@ from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
 from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
 from jiggen.plan.jigs.model import DOWEL, FIT, HUG, RUN, Jig, Part, Piece
-from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, panel, pieces, plate_half, room, wrong
+from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, pieces, plate_half, room, wrong
 from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
 from jiggen.plan.model import Group, Plan, PostFace
+from jiggen.plan.words import length
 from jiggen.problems import Problem
 
 CAUTIONS = (
@@ -175,7 +176,11 @@ def _fits(at: Site, parts: Sequence[Part]) -> list[Problem]:
         if not _goes_on(part, at.wish):
             left, bottom, right, top = part.box()
             sides = sorted((right - left, top - bottom))
-            words = f"{part.name} is {sides[1]:.0f} x {sides[0]:.0f} mm, the panel takes {long:.0f} x {short:.0f}"
+            job = at.plan.job
+            words = (
+                f"{part.name} is {length(job, sides[1])} by {length(job, sides[0])}, "
+                f"the panel takes {length(job, long)} by {length(job, short)}"
+            )
             found.append(Problem("stop", part.id, words, "use a larger bed or stock"))
         tabs = _smallest(part)
         if tabs < TAB - 1e-6:
@@ -231,8 +236,8 @@ def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
     words = [
         _seat(at),
         _order(at),
-        f"Board {wish.thickness:.2f} mm, kerf {wish.kerf:.2f} mm. Cheeks and saddles stand {HUG:g} mm off the post on each side, slots are "
-        f"{FIT:g} mm over the board. Cut from panels of {panel(wish)[0]:.0f} x {panel(wish)[1]:.0f} mm.",
+        f"Board {length(at.plan.job, wish.thickness)}, kerf {wish.kerf:.2f} mm. Cheeks and saddles stand {HUG:g} mm off the post on each side, slots are "
+        f"{FIT:g} mm over the board.",
     ]
     if any(g.raked for g in at.guides):
         words.append(play_words(at))
