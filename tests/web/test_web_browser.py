@@ -250,6 +250,39 @@ def test_jigs_are_added_and_seen_and_the_form_is_saved(page: Page) -> None:
     assert downloaded(page, "#save-form").startswith(b"%PDF")
 
 
+@pytest.mark.parametrize("size", [PHONE])
+def test_a_guard_from_nothing_and_its_runs_in_another_order(page: Page) -> None:
+    """Every run taken out, two put in; one goes up; a post renamed is renamed in the run that shares it."""
+    for _ in range(3):
+        opened(page, "s-run-0")
+        clicked(page, "#s-run-0 > .row > .away")
+    assert state(page)["run"] == [] and "stop" in page.inner_text("#summary")
+    clicked(page, "#add-run")
+    assert state(page)["run"] == [{"posts": ["1", "2"], "spans": ["40 in"]}]
+    assert page.locator("#run-tabs button").all_inner_texts() == ["Run A", "From above"]
+    clicked(page, "#add-run")
+    assert state(page)["run"][1] == {"posts": ["2", "3"], "spans": ["40 in"], "turn": "left 90 deg"}
+    typed(page, "#f-run-0-posts-1", "corner")
+    before = data(page, "looks")
+    page.press("#f-run-0-posts-1", "Tab")
+    settled(page, before)
+    assert [run["posts"] for run in state(page)["run"]] == [["1", "corner"], ["corner", "3"]]
+    clicked(page, "#s-run-0 .spanrow button")  # a post between the two
+    assert state(page)["run"][0] == {"posts": ["1", "2", "corner"], "spans": ["40 in", "40 in"]}
+    typed(page, "#f-run-0-spans-0", "a lot")
+    assert state(page)["run"][0]["spans"] == ["a lot", "40 in"]  # kept, and told
+    assert "a lot" in page.inner_text("#f-run-0-spans-0-wrong")
+    clicked(page, "#s-run-0 .postrow button")
+    assert state(page)["run"][0] == {"posts": ["2", "corner"], "spans": ["40 in"]}
+    opened(page, "s-run-1")
+    clicked(page, '#s-run-1 button[aria-label="Move run B up"]')
+    assert [run["posts"] for run in state(page)["run"]] == [["corner", "3"], ["2", "corner"]]
+    kept = state(page)
+    page.reload()
+    settled(page)
+    assert state(page) == kept
+
+
 COMMENTED = """\
 # measured in the rain
 
@@ -354,6 +387,11 @@ def test_axe_finds_nothing_serious(page: Page, size: tuple[int, int]) -> None:
             page.select_option("#mark-choice", index=1)
         time.sleep(0.2)
         found = Axe().run(page).response["violations"]
+        if tab == "sheets":
+            page.click("#what-jig")
+            clicked(page, "#add-jigs")
+            page.wait_for_selector("#jig-page-1", timeout=20000)
+            found += Axe().run(page).response["violations"]
         serious = [
             (one["id"], [node["html"][:120] for node in one["nodes"][:3]])
             for one in found

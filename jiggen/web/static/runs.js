@@ -2,7 +2,7 @@
 
 import { button, h } from "./dom.js";
 import { field, fields, shown } from "./fields.js";
-import { at, change, edit, freePost, runName, runs, store } from "./store.js";
+import { at, change, edit, freePost, runName, runs, store, unit } from "./store.js";
 
 const WAYS = { spans: "between post centres, level", clear: "clear between the posts", slope: "between centres, along the rake" };
 
@@ -44,7 +44,7 @@ function postsAndSpans(run, index) {
   const name = runName(run, index);
   const rows = posts.map((post, k) => h("li", {},
     h("div", { class: "postrow" },
-      field({ key: ["posts", k], label: `Post ${k + 1}, name`, kind: "text", help: "" }, base),
+      postName(index, k, base),
       posts.length > 2 && button("Remove", () => removePost(index, k), { class: "away", "aria-label": `Remove post ${post} from run ${name}` })),
     k < posts.length - 1 && h("div", { class: "spanrow" },
       field({ key: [key, k], label: `Span to post ${k + 2}`, kind: "text", help: "", like: ["44 in", "1120 mm"] }, base),
@@ -59,6 +59,34 @@ function postsAndSpans(run, index) {
     h("div", { class: "field" }, h("label", { for: id }, "Spans are measured"),
       chosen(h("select", { id, onchange: (event) => measure(index, key, event.target.value) },
         Object.entries(WAYS).map(([word, words]) => h("option", { value: word }, words))), key)));
+}
+
+// A post under another name: later runs that stand on it, and what was said of it alone, follow when the field is left.
+function postName(index, k, base) {
+  const made = field({ key: ["posts", k], label: `Post ${k + 1}, name`, kind: "text", help: "" }, base);
+  const box = made.querySelector("input");
+  let old = box.value;
+  box.addEventListener("change", () => {
+    const fresh = box.value.trim();
+    const here = runs()[index].posts;
+    const first = !runs().slice(0, index).some((run) => (run.posts || []).includes(old));
+    if (fresh && old && fresh !== old && first && !here.includes(old)) renamePost(index, old, fresh);
+    old = box.value;
+  });
+  return made;
+}
+
+function renamePost(index, old, fresh) {
+  const others = runs().slice(index + 1).filter((run) => Array.isArray(run.posts) && run.posts.includes(old));
+  const tables = [(store.state.posts || {}).only, store.state.as_built].filter((table) => table && old in table && !(fresh in table));
+  if (!others.length && !tables.length) return;
+  edit(() => {
+    for (const run of others) run.posts = run.posts.map((post) => (post === old ? fresh : post));
+    for (const table of tables) {
+      table[fresh] = table[old];
+      delete table[old];
+    }
+  });
 }
 
 function chosen(made, value) {
@@ -115,8 +143,9 @@ function addRun() {
       while (taken.has(String(number))) number += 1;
       fresh.push(String(number));
     }
-    const span = before && Array.isArray(before.spans) ? before.spans.at(-1) : state.job && state.job.units === "mm" ? "1000 mm" : "40 in";
-    const run = { posts: fresh, spans: [span] };
+    const key = before ? way(before) : "spans";
+    const last = before && Array.isArray(before[key]) ? before[key].at(-1) : undefined;
+    const run = { posts: fresh, [key]: [last ?? (unit() === "mm" ? "1000 mm" : "40 in")] };
     if (posts.length) run.turn = "left 90 deg";
     for (const key of ["start", "finish"]) if (before && before[key]) run[key] = before[key];
     state.run.push(run);
@@ -150,7 +179,7 @@ function ground(run, index) {
 const aside = new Map();
 
 function stand(index, fresh) {
-  const metric = store.state.job && store.state.job.units === "mm";
+  const metric = unit() === "mm";
   const first = {
     stair: metric ? { rise: "178 mm", going: "280 mm", overhang: "25 mm", goes: "down", first_behind_nosing: "125 mm" }
       : { rise: "7 in", going: "11 in", overhang: "1 in", goes: "down", first_behind_nosing: "5 in" },
@@ -181,6 +210,6 @@ function wires(run, base) {
   const parts = list.map((_, k) => h("fieldset", {}, h("legend", {}, `Wire hole ${k + 1}`),
     fields(store.about.forms.wire, path(k)),
     button("Remove this wire hole", () => (list.length > 1 ? change(path(k), undefined, true) : change([...base, "wire"], undefined, true)), { class: "away" })));
-  const fresh = { drop: store.state.job && store.state.job.units === "mm" ? "20 mm" : "3/4 in", face: "deck side", diameter: store.state.job && store.state.job.units === "mm" ? "10 mm" : "3/8 in" };
+  const fresh = { drop: unit() === "mm" ? "20 mm" : "3/4 in", face: "deck side", diameter: unit() === "mm" ? "10 mm" : "3/8 in" };
   return [parts, button("Add a wire hole", () => change([...base, "wire"], [...list, fresh], true))];
 }
