@@ -1,6 +1,6 @@
 // What the page asks of its own server.
 
-export const GONE = "The page's server does not answer: it was ended, or this phone is off its network. Start it again; what you typed is kept here.";
+export const GONE = "The page's server does not answer: it was ended, or the network is gone. Start it again; what you typed is kept here.";
 
 async function asked(path, how) {
   try {
