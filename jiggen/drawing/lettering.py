@@ -37,7 +37,7 @@ def pen(height: float) -> float:
     return height / 10.0
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=1024)  # some kB each
 def strokes(text: str, height: float) -> tuple[Stroke, ...]:
     """Centre lines of ``text``, one tuple of two or more points a stroke, in the order of writing.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from io import SEEK_END, BytesIO
@@ -31,6 +32,9 @@ MOST_PAGES = 10_000
 MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
+
+_WORDS = re.compile(rb"(?<=[SQJ]\n)q (?:[-+.0-9 ]++(?:cm|w) |/[A-Za-z0-9]++ Do )++Q(?=\n)")
+_PLACED = re.compile(rb"/([A-Za-z0-9]++) Do")
 
 Attributes = Mapping[str, Any]
 T = TypeVar("T")
@@ -171,6 +175,8 @@ def _canvas(attributes: Attributes, page: int) -> tuple[Canvas, PageBox]:
 def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> None:
     """Paints one content stream on ``canvas``."""
     budget.spend(len(data))
+    if not (canvas.unnamed or canvas.data):
+        data = _without_words(data, resources, budget, depth)
     outside = canvas.data
     marked: list[Mapping[str, str]] = []
     acts = canvas.acts
@@ -189,6 +195,26 @@ def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Bud
         elif operator == b"Do":
             _draw_form(canvas, operands[0], resources, budget, depth + 1)
     canvas.data = outside
+
+
+def _without_words(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> bytes:
+    """The content without its drawn words where lines without data are not asked for: forms placed one after another
+    between a q and its Q that draw nothing else. Only behind the last marked content, and where no path is begun."""
+    start = max(data.rfind(word) for word in (b"BDC", b"BMC", b"EMC")) + 1
+
+    def kept(found: re.Match[bytes]) -> bytes:
+        names = _PLACED.findall(found[0])
+        budget.spend(20 * len(names))
+        return b"" if all(_blank(name.decode(), resources, budget, depth) for name in names) else found[0]
+
+    return data[:start] + _WORDS.sub(kept, data[start:])
+
+
+def _blank(name: str, resources: DictionaryObject, budget: _Budget, depth: int) -> bool:
+    """Whether a form paints nothing that is asked for."""
+    key = (id(resources), name)
+    form = (budget.forms.get(key) or _known(key, resources, budget, depth + 1))[1]
+    return form is None or (form.plain is not None and not form.named)
 
 
 def _draw_form(canvas: Canvas, name: str, resources: DictionaryObject, budget: _Budget, depth: int) -> None:

@@ -156,7 +156,7 @@ def _written(text: Text, height: float) -> str:
     return f"M{_n(x)} {_n(height - y)} {steps}"
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)  # some kB each
 def _steps(words: str, height: float, angle: float) -> tuple[Point, str]:
     """Where the first stroke begins from the start of the base line, y up, and all the rest as relative moves, y down.
 

@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 from bench import works
+from bench.jobs_bench import different, few_kinds
 
 COLD = ("bare Python", "jiggen --help", "plan of the demo", "make of one sheet", "make of the demo")
 WARM = tuple(works.warm())
-LONG = ("500 posts", "2000 posts")
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,17 @@ def test_cold(name: str, commands: dict[str, works.Work], benchmark: Any) -> Non
 
 @pytest.mark.parametrize("name", WARM)
 def test_warm(name: str, benchmark: Any) -> None:
-    benchmark.pedantic(works.warm()[name], rounds=1 if name.startswith(LONG) else 3)
+    benchmark.pedantic(works.warm()[name], rounds=3)
+
+
+@pytest.mark.parametrize("posts", [200, 2000])
+def test_few_kinds(posts: int, benchmark: Any) -> None:
+    benchmark.pedantic(works.built, args=(few_kinds(posts),), rounds=1)
+
+
+@pytest.mark.parametrize("posts", [50, 100, 200, 500])
+def test_different(posts: int, benchmark: Any) -> None:
+    benchmark.pedantic(works.built, args=(different(posts),), rounds=1)
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import pytest
 from bench import bench_all, works
 from bench.jobs_bench import demo_survey, different, few_kinds
 from bench.rivals import RIVALS, flat
-from bench.table import drawing_rows, exponent, growth_rows, row, stage_rows, warm_rows
+from bench.table import alike_rows, drawing_rows, exponent, growth_rows, row, stage_rows
 from pypdf import PdfReader
 
 from jiggen.build import Options, survey
@@ -37,14 +37,16 @@ def test_cold_commands(tmp_path: Path) -> None:
 
 
 def test_whole_packets() -> None:
-    """Two posts, four, and six kinds of posts: ten of them and none (a tenth of ten is one: no run)."""
-    names = list(works.warm(2, 4, 50))
-    assert names == [
-        "the demo", "2 posts, all different", "4 posts, all different", "5 posts of 6 kinds", "50 posts of 6 kinds"
-    ]  # fmt: skip
-    packet = works.warm(2, 4, 50)["2 posts, all different"]()
+    packet = works.warm(2)["2 posts, all different"]()
     assert works.pages(packet) > 2  # type: ignore[arg-type]
-    assert len(works.warm()) == len(bench_all.WARM)
+    assert list(works.warm(4)) == ["the demo", "4 posts, all different"]
+
+
+def test_a_process_of_its_own() -> None:
+    """Two posts: the lists are a part of the time, and no Python with our libraries is under 20 MB."""
+    found = works.apart(different(2))
+    assert 0.0 < found.lists < found.seconds
+    assert found.megabytes > 20.0
 
 
 def needs_libcairo() -> None:
@@ -93,19 +95,25 @@ def test_exponent() -> None:
 def test_rows() -> None:
     needs_libcairo()
     assert row("plan", "3 ms", "2 ms", False) == "| plan | 3 ms | 2 ms | NO |"
-    every = list(drawing_rows(1)), list(stage_rows(1)), list(growth_rows((2, 4)))
+    every = list(drawing_rows(1)), list(stage_rows(1))
     assert [line.split(" | ")[0] for line in every[1][:-1]] == [f"| demo: {name}" for name in bench_all.STAGES]
     for rows in every:
         assert all(line.count("|") == 5 and line.startswith("| ") for line in rows)
         assert any(line.endswith((" yes |", " NO |")) for line in rows)
 
 
-def test_rows_of_whole_packets(monkeypatch: pytest.MonkeyPatch) -> None:
-    times = iter([1.0, 2.0, 3.0, 4.0, 6.5])
-    names = ["the demo", "2 posts", "4 posts", "5 posts of 6 kinds", "50 posts of 6 kinds"]
-    monkeypatch.setattr(works, "warm", lambda *sizes: dict.fromkeys(names, lambda: None))
-    monkeypatch.setattr(works, "timed", lambda work, rounds: next(times))
-    # 6.5 s is over 1.5 x 4 s = 6 s
-    assert list(warm_rows(1, 2, 4, 50))[-1] == row(
-        "50 posts of 6 kinds", "6.50 s", "1.5 x 4.00 s and the schedules", False
+def test_rows_of_few_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = iter([works.Apart(4.0, 1.0, 50.0), works.Apart(8.5, 2.5, 60.0), works.Apart(4.0, 1.0, 50.0)])
+    monkeypatch.setattr(works, "apart", lambda text: next(found))
+    # 1.5 x 4 s + 2.5 s = 8.5 s, and that is not under it
+    assert list(alike_rows(50))[-1] == row(
+        "50 posts of 6 kinds", "8.50 s", "1.5 x 4.00 s and 2.50 s for schedules and lists = 8.50 s", False
     )
+
+
+def test_growth(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Time with the square of the size: an exponent of 2, and memory over its bound at the largest."""
+    monkeypatch.setattr(works, "apart", lambda text: works.Apart(text.count("[[run]]") ** 2.0, 0.0, 300.0))
+    rows = list(growth_rows((2, 4)))
+    assert [line.endswith(" NO |") for line in rows] == [False, True, True]
+    assert rows[-1] == row("exponent of time from 2 to 4 sheets", "2.000", "1.05", False)

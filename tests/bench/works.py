@@ -14,9 +14,9 @@ from functools import partial
 from pathlib import Path
 from statistics import median
 from time import perf_counter
-from typing import Any
+from typing import Any, NamedTuple
 
-from bench.jobs_bench import demo_job, demo_survey, demo_text, different, few_kinds
+from bench.jobs_bench import demo_job, demo_survey, demo_text, different
 
 from jiggen.build import Options, Packet, build
 from jiggen.build.survey import _chosen
@@ -37,18 +37,58 @@ from jiggen.verify import targets
 
 Work = Callable[[], object]
 PROJECT = Path(__file__).resolve().parents[2]
-PEAK = """
-import re, resource, sys
+APART = """
+import re, resource, sys, tempfile
 from pathlib import Path
-from jiggen.build import Options, build
+from time import perf_counter
+
+from jiggen.build import Options, write
+from jiggen.build import packet
 from jiggen.job.read import read_job
-made = build(read_job(sys.stdin.read()), Options(draft=True))
+from jiggen.packetfolder import fresh_packet
+
+lists = 0.0
+
+def timing(name, share=lambda given: 1.0):
+    work = getattr(packet, name)
+    def timed(*given):
+        global lists
+        start = perf_counter()
+        try:
+            return work(*given)
+        finally:
+            lists += share(given) * (perf_counter() - start)
+    setattr(packet, name, timed)
+
+def made(text):
+    with tempfile.TemporaryDirectory() as place, fresh_packet(Path(place) / "packet") as fresh:
+        write(read_job(text), fresh, Options(draft=True))
+
+small, text = sys.stdin.read().split(chr(0))
+made(small)  # modules and fonts are there by then
+for name in ("front", "drill_list", "cut_list", "hardware_list"):
+    timing(name)
+# of reading back, the share of the pages without a sheet
+timing("_checked_pdf", lambda given: given[1].placed.count(None) / len(given[1].placed))
+start = perf_counter()
+made(text)
+took = perf_counter() - start
 status = Path("/proc/self/status")
 if status.exists():  # ru_maxrss there begins with what the parent held
-    print(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text())[1])
+    most = int(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text())[1])
 else:
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // (1 if sys.platform != "darwin" else 1024))
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // (1 if sys.platform != "darwin" else 1024)
+print(took, lists, most)
 """
+
+
+class Apart(NamedTuple):
+    """What a packet took in a process of its own: seconds in all, those for what lists every post (the pages before the
+    sheets and their reading back, the lists to buy and drill by), and the most memory that was held, MB."""
+
+    seconds: float
+    lists: float
+    megabytes: float
 
 
 def timed(work: Work, rounds: int) -> float:
@@ -95,14 +135,11 @@ def built(text: str) -> Packet:
     return build(read_job(text), Options(draft=True))
 
 
-def warm(few: int = 60, many: int = 500, alike: int = 2000) -> dict[str, Work]:
-    """Whole packets, all in memory. ``many``: posts all different; ``alike``: posts of six kinds, and a tenth of them."""
+def warm(few: int = 60) -> dict[str, Work]:
+    """Whole packets, all in memory. ``few``: posts all different."""
     return {
         "the demo": lambda: build(demo_job()),
         f"{few} posts, all different": partial(built, different(few)),
-        f"{many} posts, all different": partial(built, different(many)),
-        f"{alike // 10} posts of 6 kinds": partial(built, few_kinds(alike // 10)),
-        f"{alike} posts of 6 kinds": partial(built, few_kinds(alike)),
     }
 
 
@@ -154,12 +191,14 @@ def drawing() -> dict[str, Work]:
     return works | {name: partial(work, same) for name, work in RIVALS.items()}
 
 
-def peak(text: str) -> float:
-    """The most memory that a process holds while it builds a job, MB."""
+def apart(text: str) -> Apart:
+    """A packet made into a folder, as the command does it, in a process of its own that has made a small one before."""
     there: dict[str, Any] = {**os.environ, "PYTHONPATH": str(PROJECT)}
-    command = [sys.executable, "-c", PEAK]
-    done = subprocess.run(command, input=text, env=there, capture_output=True, text=True, check=True)
-    return int(done.stdout) / 1024.0
+    command = [sys.executable, "-c", APART]
+    given = different(2) + chr(0) + text
+    done = subprocess.run(command, input=given, env=there, capture_output=True, text=True, check=True)
+    seconds, lists, kilobytes = map(float, done.stdout.split())
+    return Apart(seconds, lists, kilobytes / 1024.0)
 
 
 def pages(packet: Packet) -> int:

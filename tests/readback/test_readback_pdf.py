@@ -335,3 +335,18 @@ def _seconds(act: Callable[[], object]) -> float:
     start = time.perf_counter()
     act()
     return time.perf_counter() - start
+
+
+def test_words_that_are_drawn_are_passed_over_with_care(make_pdf: Make, make_stream: Make) -> None:
+    """Forms placed between q and Q: passed over where they draw lines without data, not where there is a mark in one."""
+    stroke = make_stream(b"0 0 m 1 1 l S", "/Subtype/Form")
+    named = make_stream(b"/Mark <</mark(a)>> BDC 0 0 m 1 0 l S EMC", "/Subtype/Form")
+    words = "0 J\nq 2 0 0 2 10 20 cm 0.1 w /{0} Do 1 0 0 1 5 0 cm /{0} Do Q\n3 3 m 9 9 l S\n"
+    resources = "/XObject<</F 100 0 R/N 101 0 R>>"
+    data = make_pdf(words.format("F") + words.format("N"), resources=resources, extra=(stroke, named))
+    # the second word twice: x from 10 and from 10 + 2 x 5 = 20, 2 x 1 long, all in points of 25.4 / 72 mm
+    found = [(s.x1, s.x2, s.y1, s.data["mark"]) for s in read_pdf(data, unnamed=False).segments]
+    mm = 25.4 / 72.0
+    assert [one[3] for one in found] == ["a", "a"]
+    assert [one[:3] for one in found] == [pytest.approx((x * mm, (x + 2) * mm, 20 * mm)) for x in (10, 20)]
+    assert len(read_pdf(data).segments) == 2 + 2 + 2  # each stroke and each line between the words as well
