@@ -10,7 +10,7 @@ from jiggen.verify import Deviation
 
 
 def jig_files(found: Survey, made: Made) -> tuple[dict[str, bytes], list[Deviation]]:
-    """The panels of a jig as SVG and DXF by name, each read back: guide holes against the plan, kerf put back.
+    """The panels of a jig as SVG and DXF by name, each read back: guide holes, outlines and slots against the plan, kerf put back.
 
     Raises ReadBackError.
     """
@@ -20,6 +20,7 @@ def jig_files(found: Survey, made: Made) -> tuple[dict[str, bytes], list[Deviati
     from jiggen.readback.svg import read_svg
     from jiggen.render.dxf import dxf
     from jiggen.render.shop import shop_svg
+    from jiggen.verify import edges
     from jiggen.verify.jig import check as check_jig
 
     jig, drawings = made.jig, made.layout.drawings
@@ -35,6 +36,7 @@ def jig_files(found: Survey, made: Made) -> tuple[dict[str, bytes], list[Deviati
     )
     for files, down in read:
         deviations, problems = check_jig(jig.id, wanted, files, jig.wish.kerf, down)
+        problems += edges.check(edges.targets(jig), files, down)
         if problems:
             raise ReadBackError(problems)
         off += deviations

@@ -70,6 +70,7 @@ def marks_from(data: Any) -> Marks:
 
 def jig_data(found: Survey, made: Made) -> dict[str, Any]:
     """What the files of a jig must show, in the form that rides in its SVG files."""
+    from jiggen.verify import edges
     from jiggen.verify import jig as jigs
 
     jig = made.jig
@@ -79,6 +80,7 @@ def jig_data(found: Survey, made: Made) -> dict[str, Any]:
         "jig": jig.id,
         "kerf": jig.wish.kerf,
         "guides": jigs.as_data(guides(found, jig)),
+        "edges": edges.as_data(edges.targets(jig)),
     }
 
 
@@ -127,17 +129,22 @@ def _measure_jig(data: bytes, meta: Mapping[str, Any]) -> tuple[list[Deviation],
     """One panel by itself: only the parts on it are judged."""
     from jiggen.readback.contour import read_svg_contours
     from jiggen.readback.svg import read_svg
+    from jiggen.verify import edges
     from jiggen.verify import jig as jigs
 
     try:
         sheet, kerf, fingerprint = str(meta["jig"]), float(meta["kerf"]), str(meta["fingerprint"])
         wanted = jigs.from_data(meta["guides"])
+        rims = edges.from_data(meta["edges"])
     except (KeyError, TypeError) as error:
         raise ValueError(f"{DAMAGED} ({error})") from None
     found = read_svg(data)
     here = {s.data["part"] for s in found.segments if s.data.get("line") == "centre" and "part" in s.data}
     own = [target for target in wanted if target.part in here]
-    return *jigs.check(sheet, own, [(found, read_svg_contours(data))], kerf, True), fingerprint
+    panel = found, read_svg_contours(data)
+    deviations, problems = jigs.check(sheet, own, [panel], kerf, True)
+    problems += edges.check(edges.on_panel(rims, *panel), [panel], True)
+    return deviations, problems, fingerprint
 
 
 def read_json(data: bytes) -> Any:

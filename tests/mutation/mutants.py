@@ -70,6 +70,7 @@ MUTANTS = (
     Mutant("slots twice as long", "plan/marks.py", "scale = longer / 2.0 / hypot", "scale = longer / hypot", PLAN),
     Mutant("a post that leans the other way", "plan/lines.py", "left.times(built.lean[1] / 1000.0)", "left.times(-built.lean[1] / 1000.0)", PLAN),
     Mutant("one gap too few between bars", "plan/lines.py", "/ (run.spacers.each + 1)", "/ run.spacers.each", PLAN),
+    Mutant("kerf twice at an outline", "compose/jig.py", 'wish.kerf / 2.0\n    data: Data = (("part"', 'wish.kerf\n    data: Data = (("part"', JIGS),
     Mutant("kerf of a slot put outside", "compose/jig.py", "offset(slot, -half)", "offset(slot, half)", JIGS),
     Mutant("jig holes mirrored in a DXF", "render/dxf.py", "    return _n(point.x), _n(point.y)", "    return _n(-point.x), _n(point.y)", JIGS),
 )  # fmt: skip
