@@ -93,7 +93,8 @@ def test_through_bolt(text: str) -> None:
     found = made(FLAT, text)
     words, how = on_sheet(found, "1")
     assert words == {"SCREW HOLES 1a TO 6b": "DRILL 6.6 mm, THROUGH, CLEARANCE FOR M6"}
-    assert any(step.startswith("Clearance holes: the M6") for step in how)
+    assert "M6 holes: drill square right through the post; nut and washer behind." in how
+    assert dict(found.takeoff.hardware)["nut and washer M6"] == 24
     assert found.takeoff.taps == ()
     assert not of_level(found.problems, "stop")
     assert marks(face(found, "1", "2"), "screw")[0].depth == pytest.approx(10)

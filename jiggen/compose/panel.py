@@ -120,8 +120,13 @@ def _metal_steps(marks: Sequence[Mark]) -> list[str]:
     found = []
     for thread in dict.fromkeys(mark.tap for mark in marks if mark.tap):
         found.append(f"Tap {thread} square to the face, with cutting oil, before the post is painted again.")
-    for thread in dict.fromkeys(mark.clears for mark in marks if mark.clears):
-        found.append(f"Clearance holes: the {thread} passes and takes no thread in the post; nut or rivet nut behind.")
+    for thread, wall in dict.fromkeys((mark.clears, mark.wall) for mark in marks if mark.clears):
+        if wall:
+            found.append(
+                f"Clearance holes: {thread} takes no thread in this wall; set a rivet nut, drilled as its maker says."
+            )
+        else:
+            found.append(f"{thread} holes: drill square right through the post; nut and washer behind.")
     if any(any(mark.replaces) for mark in marks):
         found.append(
             "Cable holes: drill square. They are round and larger than the cable, so that it can slant in the wall."

@@ -200,9 +200,10 @@ def _beside(pen: Pen, start: float, end: float, y: float, told: tuple[str, str],
 
 
 def _walls(view: SideView, x: float) -> list[tuple[str, float, float]]:
-    """The wall of a tube or sleeve, and a sleeve's gap up to its core."""
+    """The wall of a tube or sleeve, and a sleeve's gap up to its core; a solid post's depth where its back is drawn."""
     if len(view.layers) < 2:
-        return []
+        deep = view.layers[0][1]
+        return [("post", x - deep, x)] if deep < view.inside else []
     wall = view.layers[0][1]
     found = [("wall", x - wall, x)]
     if len(view.layers) > 2 and view.layers[1][0] - wall > 0.05:
@@ -217,7 +218,8 @@ def _lengths(piece: Fitting | Bracket, x: float) -> list[tuple[str, float, float
         found.append(("flange", x, x + piece.flange))  # first, so that its line crosses no words below
     into = _into(piece)
     if into is not None:
-        found.append(("in the post", x - into, x))
+        bolt = piece.screw is not None and piece.screw.bolt
+        found.append(("behind the face" if bolt else "in the post", x - into, x))
     if isinstance(piece, Fitting) and piece.bore_depth is not None:
         found.append(("bore", x - piece.bore_depth, x))
     if isinstance(piece, Fitting):

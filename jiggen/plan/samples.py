@@ -65,7 +65,7 @@ def side_room(job: Job, outline: Outline) -> float:
     """The height that a piece's side view takes, the gap over it and its dimensions under it, mm."""
     if outline.purpose == "ring":
         return 0.0
-    rows = ROWS[outline.purpose] + any(kind.wall is not None for kind in job.kinds.values())
+    rows = ROWS[outline.purpose] + any(kind.wall or kind.material.kind == "metal" for kind in job.kinds.values())
     return BETWEEN + 2.0 * side_half(job, outline) + rows * ROW
 
 

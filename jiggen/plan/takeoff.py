@@ -161,6 +161,8 @@ def _hardware(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) -> tupl
             for mark in face.marks:
                 if mark.purpose in ("screw", "bracket"):
                     items[mark.what.rpartition(", ")[2]] += 1
+                    if mark.clears and mark.through and not mark.wall:
+                        items[f"nut and washer {mark.clears}"] += 1
         if post.kind.grommet is not None:
             items["grommet"] += sum(mark.purpose == "cable" for face in post.faces for mark in face.marks)
     return tuple(sorted(items.items()))

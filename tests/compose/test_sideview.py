@@ -193,6 +193,7 @@ def test_a_sleeved_post_has_sleeve_gap_and_core() -> None:
 
 
 def test_a_solid_bar_ends_where_its_back_is() -> None:
-    edges, hatched, _ = walls_of({"shape": "rectangular", "along": 10, "across": 60, "material": "steel"})
+    edges, hatched, texts = walls_of({"shape": "rectangular", "along": 10, "across": 60, "material": "steel"})
+    assert "post 10.0 mm" in texts
     assert edges == near([0, 10])
     assert hatched[0][1] < 10
