@@ -119,7 +119,7 @@ def _metal_steps(marks: Sequence[Mark]) -> list[str]:
     """What a thread, a bolt's hole, a slot or the round hole in its place asks for."""
     found = []
     for thread in dict.fromkeys(mark.tap for mark in marks if mark.tap):
-        found.append(f"Tap {thread} square to the face, with cutting oil, before the post is painted again.")
+        found.append(f"Tap {thread} square to the face, with cutting oil.")
     for thread, wall in dict.fromkeys((mark.clears, mark.wall) for mark in marks if mark.clears):
         if wall:
             found.append(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jiggen.job.model import Job, Run, Stands
@@ -19,26 +19,25 @@ WORDS = re.compile(r"[a-z-]+")
 
 @dataclass(frozen=True)
 class Near:
-    """The part of a job that a post's remedies touch: the runs at the post and those that meet them.
+    """The part of a job that a post's remedies touch: the runs at the post.
 
     ``job``: every post of it has the kind, every run the heading that it has in the whole job. ``stops``: what stops
-    it as it is.
+    it as it is; ``known``: what stops it with a change that was tried.
     """
 
     post: str
     job: Job
     stops: frozenset[Sign]
+    known: list[tuple[Job, frozenset[Sign]]] = field(default_factory=list, compare=False)
 
 
 def near(plan: Plan, post: str) -> Near:
     """What is planned again for a remedy at ``post``."""
     job = as_written(plan)
-    own = [run for run in job.runs if post in run.posts]
-    touched = {name for run in own for name in run.posts}
     runs = tuple(
         replace(run, heading=line.heading, turn=None)
         for run, line in zip(job.runs, plan.runs, strict=True)
-        if touched & set(run.posts)
+        if post in run.posts
     )
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
     part = replace(job, runs=runs, stands=stands, notes=())
@@ -58,10 +57,14 @@ def as_written(plan: Plan) -> Job:
     return replace(plan.job, runs=tuple(runs))
 
 
-def stops(job: Job) -> frozenset[Sign]:
-    """What stops a job, each by what does not change with its figures."""
+def stops(job: Job, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
+    """What stops a job, each by what does not change with its figures; where the plan alone has one that is not
+    ``among`` those, its own only."""
     plan = make_plan(job)
-    return frozenset(sign(plan, problem) for problem in (*plan.problems, *judged(plan)) if problem.level == "stop")
+    own = frozenset(sign(plan, problem) for problem in plan.problems if problem.level == "stop")
+    if among is not None and not own <= among:
+        return own
+    return own | {sign(plan, problem) for problem in judged(plan) if problem.level == "stop"}
 
 
 def sign(plan: Plan, problem: Problem) -> Sign:
@@ -94,8 +97,11 @@ def _face(plan: Plan, name: str) -> str:
 
 def cures(part: Near, target: Sign, changed: Job) -> bool:
     """Whether the part of the job is without the stop ``target`` when changed, and has no other than it had."""
-    after = stops(changed)
-    return target not in after and after <= part.stops
+    known = next((after for job, after in part.known if job is changed), None)
+    if known is None:
+        known = stops(changed, part.stops)
+        part.known.append((changed, known))
+    return target not in known and known <= part.stops
 
 
 def with_kind(part: Near, kind: str, name: str, rotate: float) -> Job:

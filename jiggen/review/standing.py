@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import degrees, radians
 
@@ -34,29 +34,36 @@ class Trial:
 def cured(plan: Plan) -> tuple[Problem, ...]:
     """The plan's problems; where a stop is told of a post that a turn, a stagger or screws may help, with what does."""
     parts: dict[str, Near] = {}
+    turns: dict[str, list[Trial]] = {}
     found = []
     for problem in plan.problems:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
         if posts and (posts[0] in parts or len(parts) < MOST):
             part = parts.setdefault(posts[0], near(plan, posts[0]))
-            found.append(_with_cures(plan, part, problem))
+            if part.post not in turns:
+                turns[part.post] = _every_turn(plan, part, plan.post_by_id[part.post])
+            found.append(_with_cures(plan, part, problem, turns[part.post]))
         else:
             found.append(problem)
     return tuple(found)
 
 
-def _with_cures(plan: Plan, part: Near, problem: Problem) -> Problem:
+def _every_turn(plan: Plan, part: Near, post: Post) -> list[Trial]:
+    """Every turn that is tried at a post, first alone, then with the later run staggered."""
+    alone = list(_turns(plan, part, post))
+    return [*alone, *(both for trial in alone for both in _with_stagger(plan, part, trial))]
+
+
+def _with_cures(plan: Plan, part: Near, problem: Problem, turns: Sequence[Trial]) -> Problem:
     """A stop at one post with the remedies that were seen to help, the plan's own words after them."""
-    post = plan.post_by_id[part.post]
     target = sign(plan, problem)
     if target not in part.stops:
         return problem
     clash = target[-1] == "clash"
-    turns, others = list(_turns(plan, part, post)), list(_others(plan, part, problem)) if clash else []
+    others = list(_others(plan, part, problem)) if clash else []
     if not turns and not others:
         return problem
-    every = [*turns, *(both for trial in turns for both in _with_stagger(plan, part, trial))]
-    turn = next((trial.cure for trial in every if cures(part, target, trial.job)), None)
+    turn = next((trial.cure for trial in turns if cures(part, target, trial.job)), None)
     good = [turn] if turn else []
     good += [trial.cure for trial in others if cures(part, target, trial.job)]
     words = [cure.words for cure in good]
