@@ -5,16 +5,16 @@ from __future__ import annotations
 import contextlib
 import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
-from textwrap import wrap
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from jiggen.cli_printer import loaded, printer
+from jiggen.cli_say import fail, tell
 from jiggen.cli_scan import scan_check
 from jiggen.cli_serve import serve
 from jiggen.packetfolder import fresh_packet, others
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
+FORCE = click.option("--force", is_flag=True, help="Replace the file if it is there already.")
 
 
 class Commands(click.Group):
@@ -37,7 +38,7 @@ class Commands(click.Group):
         except OSError as error:
             where, found = str(error.filename or "the output"), f"cannot be used ({error.strerror or error})"
             with contextlib.suppress(OSError):  # where stderr is full as well
-                _tell([Problem("stop", where, found, "check folder and space")])
+                tell([Problem("stop", where, found, "check folder and space")])
             sys.exit(NOT_WRITTEN)
 
 
@@ -58,14 +59,12 @@ for command in (printer, scan_check, serve):
 @main.command()
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--metric", is_flag=True, help="Millimetres and A4 instead of inches and letter.")
-def start(file: Path, metric: bool) -> None:
+@FORCE
+def start(file: Path, metric: bool, force: bool) -> None:
     """Write a commented job file to begin from."""
     from jiggen.job.start import start as first_job
 
-    if file.exists():
-        _fail([Problem("stop", str(file), "the file is there already", "choose another name")], BAD_INPUT)
-    with _writing(file):
-        file.write_text(first_job(metric), encoding="utf-8")
+    _write(file, first_job(metric).encode(), force)
     click.echo(f"{file} written: measure, change the figures, then  jiggen plan {file}")
 
 
@@ -86,7 +85,7 @@ def plan(job: Path, as_json: bool, paper: str | None) -> None:
     else:
         for line in found.text():
             click.echo(line)
-    _tell(found.problems)
+    tell(found.problems)
     sys.exit(STOPPED if found.stops else FINE)
 
 
@@ -152,12 +151,16 @@ def demo(every: bool, folder: Path | None, paper: str | None) -> None:
 def measure(file: Path, job: Path | None) -> None:
     """Read a packet, sheet (PDF or SVG) or jig (SVG) back: how far each mark is from its plan."""
     from jiggen.build import measure as measured
+    from jiggen.packetfile import is_dxf
 
     data = _read(file)
+    if is_dxf(data):
+        remedy = f"measure the SVG beside it, {file.with_suffix('.svg').name}; both were measured when they were made"
+        fail([Problem("stop", str(file), "a DXF carries no plan of its marks", remedy)], BAD_INPUT)
     try:
         deviations, problems, fingerprint = measured(data)
     except ValueError as error:
-        _fail(
+        fail(
             [Problem("stop", str(file), str(error), "give a packet, sheet PDF, sheet SVG or jig SVG of ours")],
             BAD_INPUT,
         )
@@ -173,7 +176,7 @@ def measure(file: Path, job: Path | None) -> None:
             click.echo(f"  {found.id:<40} not found")
         else:
             click.echo(f"  {found.id:<40} {found.off:.4f} mm")
-    _tell(problems)
+    tell(problems)
     sys.exit(STOPPED if problems else FINE)
 
 
@@ -202,7 +205,8 @@ def _of_another_job(file: Path, data: bytes, fingerprint: str, job: Path | None)
     default=Path("form.pdf"),
     show_default=True,
 )
-def form(job: Path | None, paper: str | None, metric: bool, file: Path) -> None:
+@FORCE
+def form(job: Path | None, paper: str | None, metric: bool, file: Path, force: bool) -> None:
     """Write the measure-up form: what to tape on site, for this job or blank."""
     from jiggen.build import form_file
 
@@ -210,8 +214,7 @@ def form(job: Path | None, paper: str | None, metric: bool, file: Path) -> None:
     size = paper or (read.sheet.paper if read else "a4" if metric else "letter")
     with _job_errors():
         data = form_file(read, size, units="mm" if metric else "in")
-    with _writing(file):
-        file.write_bytes(data)
+    _write(file, data, force)
     click.echo(f"{file} written: each box names the key of the job file that it fills")
 
 
@@ -224,14 +227,21 @@ def form(job: Path | None, paper: str | None, metric: bool, file: Path) -> None:
     default=Path("scale.pdf"),
     show_default=True,
 )
-def scale(paper: str, file: Path) -> None:
+@FORCE
+def scale(paper: str, file: Path, force: bool) -> None:
     """Write the page with the two long rulers that proves a printer."""
     from jiggen.build import scale_file
 
-    data = scale_file(paper)
+    _write(file, scale_file(paper), force)
+    click.echo(f"{file} written: print at 100 %, measure both rulers")
+
+
+def _write(file: Path, data: bytes, force: bool) -> None:
+    """Write one file; one that is there already is replaced only where that is asked for."""
+    if not force and file.is_file():
+        fail([Problem("stop", str(file), "the file is there already", "choose another name, or --force")], BAD_INPUT)
     with _writing(file):
         file.write_bytes(data)
-    click.echo(f"{file} written: print at 100 %, measure both rulers")
 
 
 def _names(text: str | None) -> tuple[str, ...]:
@@ -243,11 +253,11 @@ def _make(job: Job, folder: Path, options: Options) -> None:
 
     _refuse_foreign(folder)
     try:
-        with _job_errors(), _writing(folder), fresh_packet(folder) as fresh, _progress() as tell:
-            packet = write(job, fresh, options, tell)
+        with _job_errors(), _writing(folder), fresh_packet(folder) as fresh, _progress() as said:
+            packet = write(job, fresh, options, said)
     except ReadBackError as error:
-        _fail(error.problems, NOT_WRITTEN)
-    _tell(packet.survey.problems)
+        fail(error.problems, NOT_WRITTEN)
+    tell(packet.survey.problems)
     _summary(folder, packet)
 
 
@@ -255,9 +265,10 @@ def _summary(folder: Path, packet: Packet) -> None:
     found = packet.survey
     count = sum(drawn.count for drawn in (*found.samples, *found.sheets))
     worst = max((d.off for d in packet.deviations if d.off is not None), default=0.0)
-    click.echo(
-        f"{folder}: {len(packet.names)} files, {len(found.sheets)} sheets on {count} pages of {found.paper.name}"
-    )
+    click.echo(f"{folder}: {len(packet.names)} files; packet.pdf has {packet.pages} pages of {found.paper.name},")
+    more = f" and {len(found.samples)} to compare and practise with" if found.samples else ""
+    sheets = f"{len(found.sheets)} sheet{'s' * (len(found.sheets) != 1)}"
+    click.echo(f"    {count} of them for the {sheets}{more}")
     click.echo(f"read back: {len(packet.deviations)} marks, the worst {worst:.4f} mm off (0.02 is allowed)")
     for note in packet.notes:
         click.echo(note, err=True)
@@ -270,19 +281,19 @@ def _refuse_foreign(folder: Path) -> None:
     if not (folder.exists() or folder.is_symlink()):
         return
     if not folder.is_dir():
-        _fail([Problem("stop", str(folder), "this is a file", "choose a folder")], BAD_INPUT)
+        fail([Problem("stop", str(folder), "this is a file", "choose a folder")], BAD_INPUT)
     with _writing(folder):
         strange = sorted(others(folder))
     if strange:
         found = f"the folder holds other things ({', '.join(strange[:3])})"
-        _fail([Problem("stop", str(folder), found, "choose an empty folder or an earlier packet's")], BAD_INPUT)
+        fail([Problem("stop", str(folder), found, "choose an empty folder or an earlier packet's")], BAD_INPUT)
 
 
 def _read(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        _fail([Problem("stop", str(path), f"cannot be read ({error.strerror})", "check the name")], BAD_INPUT)
+        fail([Problem("stop", str(path), f"cannot be read ({error.strerror})", "check the name")], BAD_INPUT)
 
 
 def _read_job(path: Path) -> tuple[Job, Options, str]:
@@ -297,7 +308,7 @@ def _read_job(path: Path) -> tuple[Job, Options, str]:
         made = options_from(made_with(data)) if text is not None else Options()
     except ValueError as error:
         remedy = "give a job file, or a packet or sheet PDF of ours"
-        _fail([Problem("stop", str(path), str(error), remedy)], BAD_INPUT)
+        fail([Problem("stop", str(path), str(error), remedy)], BAD_INPUT)
     with _job_errors():
         job = read_job(decode(data, path.name) if text is None else text, path.name)
     return job, made, path.stem if text is None else _file_name(job.name)
@@ -314,7 +325,7 @@ def _job_errors() -> Iterator[None]:
     try:
         yield
     except JobError as error:
-        _fail(error.problems, STOPPED if isinstance(error, StopError) else BAD_INPUT)
+        fail(error.problems, STOPPED if isinstance(error, StopError) else BAD_INPUT)
 
 
 @contextlib.contextmanager
@@ -322,7 +333,7 @@ def _writing(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        _fail(
+        fail(
             [
                 Problem(
                     "stop",
@@ -348,16 +359,3 @@ def _progress() -> Iterator[Progress | None]:
             bar.update(done - bar.pos)
 
         yield tell
-
-
-def _tell(problems: Iterable[Problem]) -> None:
-    for problem in problems:
-        source = f" [{problem.source}]" if problem.source else ""
-        text = f"{problem.level}: {problem.where}: {problem.found}; {problem.remedy}{source}"
-        for line in wrap(text, 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
-            click.echo(line, err=True)
-
-
-def _fail(problems: Iterable[Problem], code: int) -> NoReturn:
-    _tell(problems)
-    sys.exit(code)

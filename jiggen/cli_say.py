@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Iterable
 from textwrap import wrap
 from typing import NoReturn
 
 import click
 
-from jiggen.problems import Problem
+from jiggen.problems import Level, Problem
+
+LEVELS: tuple[Level, ...] = ("stop", "check", "note")
 
 
 def tell(problems: Iterable[Problem]) -> None:
-    """Each problem on stderr, its further lines set in."""
-    for problem in problems:
+    """Each problem on stderr, its further lines set in: stops, then checks, then notes; how many of each where there
+    are several."""
+    every = sorted(problems, key=lambda problem: LEVELS.index(problem.level))
+    for problem in every:
         for line in wrap(str(problem), 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
             click.echo(line, err=True)
+    if len(every) > 1:
+        click.echo(counted(every), err=True)
+
+
+def counted(problems: Iterable[Problem]) -> str:
+    """How many problems of each level: "2 stops, 1 check, 4 notes"; levels that there are none of are left out."""
+    count = Counter(problem.level for problem in problems)
+    return ", ".join(f"{count[level]} {level}{'s' * (count[level] > 1)}" for level in LEVELS if count[level])
 
 
 def fail(problems: Iterable[Problem], code: int) -> NoReturn:

@@ -50,3 +50,10 @@ def made_with(data: bytes) -> dict[str, Any]:
     if not isinstance(made, dict):
         raise ValueError("what the packet was made with is damaged in the file")
     return made
+
+
+def is_dxf(data: bytes) -> bool:
+    """Whether ``data`` is a DXF file: its first pair of lines opens a section (comments, code 999, left out)."""
+    lines = [line.strip() for line in data[:2000].splitlines()]
+    pairs = [(code, value) for code, value in zip(lines[::2], lines[1::2], strict=False) if code != b"999"]
+    return bool(pairs) and pairs[0] == (b"0", b"SECTION")

@@ -14,6 +14,7 @@ from jiggen.problems import Problem
 from jiggen.sheets.correction import Correction, as_data, from_data
 from jiggen.sheets.model import Paper, Sheet
 from jiggen.sheets.tiling import Tiled
+from jiggen.units import MM_PER_INCH, System, tape
 from jiggen.verify import Deviation, Target
 
 if TYPE_CHECKING:
@@ -171,14 +172,14 @@ class Survey:
 
     def text(self) -> list[str]:
         """The plan as lines for a terminal."""
-        return report(self.plan, [sheet_words(drawn) for drawn in self.sheets])
+        return report(self.plan, [sheet_words(drawn, self.plan.job.units) for drawn in self.sheets])
 
 
 @dataclass(frozen=True)
 class Packet:
     """A finished packet: its files by name (with folders, "/") in a fixed order, what was read back, what is to be told.
 
-    ``files``: their bytes, none where they went to a store.
+    ``files``: their bytes, none where they went to a store. ``pages``: of packet.pdf, cover and lists with it.
     """
 
     survey: Survey
@@ -186,10 +187,15 @@ class Packet:
     files: Mapping[str, bytes]
     deviations: tuple[Deviation, ...]
     notes: tuple[str, ...] = field(default=())
+    pages: int = 0
 
 
-def sheet_words(drawn: Drawn) -> str:
-    """One line on a sheet: "S1: 3 toward 2, 3 toward 4; 176 x 940 mm, 5 pages"."""
+def sheet_words(drawn: Drawn, units: System = "mm") -> str:
+    """One line on a sheet: "S1: 3 toward 2, 3 toward 4; 176 x 940 mm, 5 pages"; in an inch job's ``units`` its size in
+    inches too."""
     faces = ", ".join(" ".join(face.rsplit("/", 1)) for face in drawn.group.faces)
     pages = f"{drawn.count} page{'s' * (drawn.count > 1)}"
-    return f"{drawn.group.id}: {faces}; {drawn.width:.0f} x {drawn.height:.0f} mm, {pages}"
+    size = f"{drawn.width:.0f} x {drawn.height:.0f} mm"
+    if units == "in":
+        size = f"{tape(drawn.width, MM_PER_INCH / 8).text} x {tape(drawn.height, MM_PER_INCH / 8).text} in ({size})"
+    return f"{drawn.group.id}: {faces}; {size}, {pages}"

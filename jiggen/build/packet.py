@@ -58,7 +58,7 @@ def write(job: Job, store: Store, options: Options | None = None, progress: Prog
     if picture is not None:
         made.put("preview.png", picture)
     made.tell("done")
-    return Packet(found, tuple(made.names), {}, tuple(made.deviations), notes)
+    return Packet(found, tuple(made.names), {}, tuple(made.deviations), notes, made.pages)
 
 
 class _Packing:
@@ -70,7 +70,7 @@ class _Packing:
         self.text = to_json(self.document)
         self.names: list[str] = []
         self.deviations: list[Deviation] = []
-        self.done = 0
+        self.done = self.pages = 0
 
     def tell(self, stage: str) -> None:
         """One more step begins."""
@@ -108,6 +108,7 @@ class _Packing:
         for name, made in assemblies(found):
             whole.part(name, made)
         whole.close(self.text)
+        self.pages = len(whole.placed)
         self.deviations += _checked_pdf(found, whole, out)
 
     def sheet(self, one: Drawn, whole: Binding) -> None:

@@ -20,7 +20,7 @@ def reading(job: Job, mm: float) -> Tape:
 def both(job: Job, mm: float) -> str:
     """A length as words: the tape reading and, in an inch job, the millimetres."""
     found = reading(job, mm)
-    return f"{mm_text(mm)} mm" if job.units == "mm" else f"{found.signed} in ({mm_text(mm)} mm)"
+    return f"{mm_text(mm)} mm" if job.units == "mm" else f"{found.told} in ({mm_text(mm)} mm)"
 
 
 def reading_width(found: Tape, height: float) -> float:

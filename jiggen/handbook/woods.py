@@ -49,6 +49,11 @@ def material_names() -> tuple[str, ...]:
     return tuple(_materials())
 
 
+def every_name() -> tuple[str, ...]:
+    """Every name that ``material`` knows: those of the table, then their usual other names."""
+    return (*_materials(), *(row["alias"] for row in rows("woods_aliases.csv")))
+
+
 def frame_expansion(name: str) -> float | None:
     """Thermal expansion per K of a frame of "wood", "steel" or "aluminium" (from memory), None for others."""
     wanted = "aluminium" if name.casefold() == "aluminum" else name.casefold()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import dist
 from typing import Literal, cast
 
 from jiggen.handbook.screws import Screw, parse_screw
@@ -48,6 +49,7 @@ def _fitting(name: str, table: Table, measure_yours: bool) -> Fitting:
         measure_yours=measure_yours,
     )
     _check_fitting(table, value)
+    _check_thick(table, value.screw, value.screws)
     _check_length(table, value.screw, value.flange)
     table.done()
     return value
@@ -84,6 +86,7 @@ def _bracket(name: str, table: Table, measure_yours: bool) -> Bracket:
     )
     if table.fine("outline", "screws"):
         _check_spread(table, value.outline, value.screws)
+    _check_thick(table, value.screw, value.screws)
     _check_length(table, value.screw, value.flange)
     table.done()
     return value
@@ -172,6 +175,18 @@ def _check_spread(table: Table, outline: tuple[float, float], places: Places) ->
             )
             table.problem("outline", found, "write the flange's outside size")
     _check_apart(table, places)
+
+
+def _check_thick(table: Table, screw: Screw | None, places: Places) -> None:
+    """Screws of one pattern do not go through each other."""
+    if screw is None or not table.fine("screws", "screw"):
+        return
+    for index, place in enumerate(places):
+        for other in range(index):
+            apart = dist(place, places[other])
+            if 1e-3 < apart < screw.shank - 1e-6:
+                found = f"found it {size(apart, table.unit)} from screws[{other}], the screw is {size(screw.shank, table.unit)} thick"
+                table.problem(f"screws[{index}]", found, "measure from the flange's centre to each hole's")
 
 
 def _check_apart(table: Table, places: Places) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from difflib import get_close_matches
 from typing import Literal, cast
 
 from jiggen.handbook import woods
@@ -11,7 +12,7 @@ from jiggen.handbook.posts import NominalPost, nominal, nominal_names
 from jiggen.job import ranges
 from jiggen.job.model import PostKind, Stands, Wire
 from jiggen.job.tables import Table
-from jiggen.job.wording import listed, nearest, quoted, shown, size
+from jiggen.job.wording import joined, listed, nearest_few, quoted, shown, size
 from jiggen.shapes.known import SHAPES, Section, section, size_names
 from jiggen.shapes.outline import Circle
 
@@ -19,6 +20,7 @@ BORES = ("along", "square")
 SLOTS = ("round", "file")
 ENDS = ("top", "bottom")
 USUAL_MATERIAL = "softwood"
+NEARLY = 0.8  # share of a material's letters that agree with a known one's: a slip of the pen
 FACE = re.compile(r"deck side|open side|toward \S.*")
 ROLES = ("line", "end", "corner", "transition")
 
@@ -65,7 +67,9 @@ def _trade_size(post: Table) -> NominalPost | None:
 def _nominal(text: str) -> NominalPost:
     found = nominal(text)
     if found is None:
-        raise ValueError(nearest(text, nominal_names()))
+        near = nearest_few(text, nominal_names())
+        known = near or 'such as "4x4", "2x2x1/8 tube" or "1-1/2 pipe"'
+        raise ValueError(f"write {known} (README lists all), or leave size out and write width, along and across")
     return found
 
 
@@ -105,8 +109,16 @@ def _bore(post: Table) -> Literal["along", "square"] | None:
 
 
 def _material(post: Table, own: Mapping[str, woods.Material]) -> woods.Material:
+    """What it is made of. A name that is nearly a known one is a mistake; one like none counts as a softwood."""
     name = post.text("material") or USUAL_MATERIAL
-    return own.get(name.casefold()) or woods.material(name)
+    found = own.get(name.casefold()) or woods.material(name)
+    if not found.known:
+        known = [*own, *woods.every_name()]
+        close = get_close_matches(" ".join(name.casefold().split()), known, 1, NEARLY)
+        if close:
+            remedy = f"write {quoted(close[0])}, or the specific gravity of yours in [{joined('wood', name)}]"
+            post.problem("material", f"found {quoted(name)}", remedy)
+    return found
 
 
 def _rotate(post: Table) -> float | Literal["bisect"] | None:

@@ -15,6 +15,7 @@ from jiggen.job.tables import Table
 from jiggen.problems import JobError, Problem
 
 LARGEST = 4 * 1024 * 1024  # characters or bytes of a job file
+LONGEST_SAID = 80  # characters of what the reader of TOML says
 DEEPEST = 40  # dots in one key; the reader of TOML takes the square of their number in time
 NOT_KEYS = re.compile(r'"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|(#[^\n]*)')
 NOT_IN_KEYS = re.compile(r"[^A-Za-z0-9_.\- \t]+")
@@ -92,7 +93,8 @@ def _not_toml(text: str, message: str) -> Problem:
     at_end = place is None or place[1] is None
     where = _line_column(text, len(text)) if at_end or place is None else f"line {place[1]}, column {place[2]}"
     said = PLACE.sub("", message)
-    line = "".join(character if character.isprintable() else "?" for character in said)[:120]
+    line = "".join(character if character.isprintable() else "?" for character in said)
+    line = line if len(line) <= LONGEST_SAID else line[: LONGEST_SAID - 3] + "..."
     found = f"found what TOML does not allow: {line[:1].lower()}{line[1:]}"
     return Problem("stop", where, found, "mend the line there: texts in quotes, a key once, brackets closed")
 
@@ -148,7 +150,7 @@ def _job(root: Table, text: str) -> Job | None:
         measured_spans=measured,
         text=text,
         data=root.data,
-        notes=(*_defaults_to_say(found, root), *usual_notes),
+        notes=(*_defaults_to_say(found, root), *whole.apart(root, found), *usual_notes),
     )
 
 
@@ -162,6 +164,7 @@ def _check_whole(
 ) -> None:
     """What needs more than one table: see ``whole``."""
     whole.check_runs(root, found)
+    whole.check_joining(root, found)
     whole.check_wires_of_kinds(root, {name: kind.wires for name, kind in kinds.items()}, found)
     whole.check_named_posts(root, "posts.only", only, found)
     whole.check_named_posts(root, "as_built", as_built, found)

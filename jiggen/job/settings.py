@@ -23,6 +23,7 @@ SPOOLS: dict[Unit, tuple[float, ...]] = {
     "mm": tuple(ranges.convert("length", text, "mm") for text in ("30 m", "75 m", "150 m")),
 }
 USABLE = (60.0, 80.0)
+USABLE_SAID: dict[Unit, str] = {"in": "2 3/8 in by 3 3/16 in", "mm": "60 mm by 80 mm"}
 TAPE: dict[Unit, tuple[tuple[float, ...], str]] = {
     "in": (
         tuple(ranges.convert("length", f"1/{2**power} in", "in") for power in range(7)),
@@ -186,7 +187,7 @@ def _paper(sheet: Table) -> tuple[str, tuple[float, float]]:
 def _check_usable(sheet: Table, wish: SheetWish) -> None:
     unit = sheet.unit
     wide, high = (side - 2 * wish.margin for side in wish.size)
-    remedy = f"leave at least {size(USABLE[0], unit)} by {size(USABLE[1], unit)} inside the margins"
+    remedy = f"leave at least {USABLE_SAID[unit]} inside the margins"
     key = "margin" if sheet.has("margin") else "paper" if sheet.has("paper") else ""
     if wide < USABLE[0] or high < USABLE[1]:
         sheet.problem(
@@ -211,6 +212,9 @@ def read_jig(jig: Table | None) -> JigWish | None:
         bushing=jig.maybe("bushing", ranges.BUSHING),
         operations=_operations(jig.table("operations")),
     )
+    if jig.fine("thickness", "kerf") and value.kerf > value.thickness:
+        found = f"found {shown(jig.raw('kerf'))}, more than the board is thick"
+        jig.problem("kerf", found, "write the full width of a cut")
     jig.done()
     return value
 

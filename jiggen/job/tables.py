@@ -7,10 +7,11 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any, TypeVar
 
 from jiggen.job.ranges import Sane, Unit, convert
-from jiggen.job.wording import joined, listed, nearest, printable, quoted, shown
+from jiggen.job.wording import joined, listed, nearest, nearest_and_all, printable, quoted, shown
 from jiggen.problems import Problem
 
 LONGEST_LIST = 64
+FEW = 6  # of a choice this small all that may be written are told
 ITEM = re.compile(r"(.*?)((?:\[[0-9]+\])+)", re.DOTALL)
 MANY = 200  # problems; from there on none is worth a search
 T = TypeVar("T")
@@ -153,7 +154,7 @@ class Table:
         return tuple(text for text in texts if text is not None)
 
     def choice(self, key: str, options: Collection[str], default: str | None = None) -> str:
-        """One of ``options``; required where there is no default."""
+        """One of ``options``; required where there is no default. A few of them are all told where it is none."""
         value = self.raw(key)
         if value is None:
             if default is None:
@@ -165,7 +166,10 @@ class Table:
         """``value`` where it is one of ``options``, else None and a problem with the nearest."""
         if isinstance(value, str) and value in options:
             return value
-        remedy = self._nearest(value, options) if isinstance(value, str) else f"write {listed(options)}"
+        if isinstance(value, str) and len(options) <= FEW:
+            remedy = nearest_and_all(value, options)
+        else:
+            remedy = self._nearest(value, options) if isinstance(value, str) else f"write {listed(options)}"
         self.problem(key, f"found {shown(value)}", remedy)
         return None
 

@@ -9,7 +9,8 @@ from typing import Any
 from jiggen.job.model import Run, Wire
 from jiggen.job.runs import MOST_POSTS, MOST_RUNS
 from jiggen.job.tables import Table
-from jiggen.job.wording import joined, nearest, quoted
+from jiggen.job.wording import joined, nearest, quoted, shown
+from jiggen.problems import Problem
 
 MOST_SHARING = 2
 
@@ -41,6 +42,38 @@ def check_runs(job: Table, runs: tuple[Run, ...]) -> None:
     posts = _posts(runs)
     for index, run in enumerate(runs):
         _check_faces(job, run_path(job, index, "wire"), run.wires, posts)
+
+
+def check_joining(job: Table, runs: tuple[Run, ...]) -> None:
+    """A turn is told from the heading of an earlier run, so a run that turns shares a post with one."""
+    for index, run in enumerate(runs):
+        place = run_path(job, index, "turn")
+        told = any(problem.where in (place, run_path(job, index, "posts")) for problem in job.log)
+        if run.turn is not None and not _joins(runs, index) and not told:
+            found = f"found {shown(raw_run(job, index).get('turn'))} in a run that shares no post with an earlier run"
+            remedy = "let it begin or end at a post of an earlier run, or write at and heading instead"
+            job.stop(place, found, remedy)
+
+
+def apart(job: Table, runs: tuple[Run, ...]) -> list[Problem]:
+    """A check for each run after the first of which nothing says where it stands: it lies where the first begins."""
+    lying = [index for index, run in enumerate(runs) if run.at is None and not _joins(runs, index)]
+    remedy = "name the post that they share, or write at = [x, y, z] of its first post and its heading"
+    return [
+        Problem(
+            "check",
+            run_path(job, index, ""),
+            f"it shares no post with an earlier run and has no at: it lies where run {runs[lying[0]].id} begins",
+            remedy,
+        )
+        for index in lying[1:]
+    ]
+
+
+def _joins(runs: tuple[Run, ...], index: int) -> bool:
+    """Whether a run shares a post with an earlier one."""
+    own = set(runs[index].posts)
+    return any(not own.isdisjoint(other.posts) for other in runs[:index])
 
 
 def _check_sharing(job: Table, runs: tuple[Run, ...]) -> None:

@@ -17,7 +17,7 @@ BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
 
 def joined(path: str, key: str) -> str:
     """``path.key`` as TOML writes it, the key in quotes where it needs them."""
-    name = key if BARE_KEY.match(key) else quoted(key)
+    name = key if BARE_KEY.match(key) and len(key) <= LONGEST_SHOWN else quoted(key)
     return f"{path}.{name}" if path else name
 
 
@@ -47,7 +47,7 @@ def shown(value: object) -> str:
 
 def size(mm: float, unit: str) -> str:
     """A length that was worked out, in the words of a job's units: "1 1/2 in (38.1 mm)", or "38.1 mm"."""
-    return f"{mm_text(mm)} mm" if unit == "mm" else f"{tape(mm).signed} in ({mm_text(mm)} mm)"
+    return f"{mm_text(mm)} mm" if unit == "mm" else f"{tape(mm).told} in ({mm_text(mm)} mm)"
 
 
 def listed(names: Iterable[str], most: int = 24) -> str:
@@ -65,6 +65,22 @@ def nearest(word: str, known: Iterable[str]) -> str:
     if close:
         return f"write {quoted(close[0])}"
     return f"write {listed(names)}" if names else "leave it out"
+
+
+def nearest_and_all(word: str, known: Iterable[str]) -> str:
+    """The remedy for an unknown word out of a short list: the nearest, then all the others that may be written."""
+    names = list(known)
+    close = get_close_matches(word[:LONGEST_SHOWN], names, n=1, cutoff=0.6)
+    others = [name for name in names if name not in close]
+    if not close or not others:
+        return nearest(word, names)
+    return f"write {quoted(close[0])}; there {'is' if len(others) == 1 else 'are'} also {listed(others).replace(' or ', ' and ')}"
+
+
+def nearest_few(word: str, known: Iterable[str], most: int = 5) -> str:
+    """The names of a long list that look like ``word``, the nearest first: '"4x6" or "4x4"'; "" where none does."""
+    close = get_close_matches(word[:LONGEST_SHOWN], list(known), n=most, cutoff=0.6)
+    return listed(close) if close else ""
 
 
 def printable(text: str, longest: int) -> bool:

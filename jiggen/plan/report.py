@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 from math import degrees
 from textwrap import wrap
 
 from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
-from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.plan.model import Mark, Plan, PostFace, Pulling, RunLine
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import DAYS, rounded_up
 from jiggen.plan.words import cut_label, end_holes, how_deep, length, long_length, worked
-from jiggen.units import N_PER_LBF, feet, mm_text, tape
+from jiggen.units import GRAVITY, N_PER_LBF, feet, mm_text, tape
 
 WIDTH = 80
 
@@ -34,6 +35,8 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
             "",
         ]
     )
+    if plan.job.units == "in":
+        lines.extend(["+ or - after a reading: a little over or under it; the mm are exact", ""])
     for group in plan.groups:
         lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
     lines.extend(_cables(plan))
@@ -77,12 +80,19 @@ def _load(job: Job, load: Load) -> Iterator[str]:
     held = load.strung
     low, high = (force(job, value) for value in (held.slackest, held.tightest))
     yield f"  pull {force(job, held.tension)}, {low} to {high} in cold, heat and after loss"
-    opens = [force(job, min(v)) if min(v) < 1e12 else "never" for v in (load.opens, load.opens_worst)]
-    yield f"  opens at {opens[0]} on a cable, at its slackest at {opens[1]}"
-    go = " to ".join(mm_text(value) for value in load.go)
-    hung = f"  hang {force(job, job.cable.hang_weight)} on the middle of {length(job, held.bay)}:"
-    yield hung
-    yield f"    it sags {mm_text(load.sag)} mm, good from {go} mm"
+    opens = [force(job, min(values)) for values in (load.opens, load.opens_worst)]
+    yield f"  opens to the limit under {opens[0]} on each cable, under {opens[1]} at the slackest"
+    go = " to ".join(length(job, value) for value in load.go)
+    yield f"  hang {_weight(job)} on the middle of {length(job, held.bay)}:"
+    yield from _wrapped(f"it sags {length(job, load.sag)}, good from {go}", 4)
+
+
+def _weight(job: Job) -> str:
+    """What hangs on a cable to test its pull, as it is weighed: "5 kg" or "11 lb"."""
+    amount, unit = (
+        (job.cable.hang_weight / GRAVITY, "kg") if job.units == "mm" else (job.cable.hang_weight / N_PER_LBF, "lb")
+    )
+    return f"{mm_text(amount).removesuffix('.0')} {unit}"
 
 
 def force(job: Job, newtons: float) -> str:
@@ -93,8 +103,11 @@ def force(job: Job, newtons: float) -> str:
 
 
 def _openings(job: Job, run: RunLine) -> list[str]:
-    parts = [mm_text(opening) for opening in run.openings]
-    text = f"openings, top first, mm: {' '.join(parts)}"
+    parts = []
+    for words, alike in groupby(length(job, opening) for opening in run.openings):
+        count = sum(1 for _ in alike)
+        parts.append(f"{count} of {words}" if count > 1 else words)
+    text = f"openings, top first: {', '.join(parts)}"
     closes = {"deck": "the walking surface", "bottom rail": "the bottom rail", "cable": "the lowest cable"}
     found = wrap(text, WIDTH - 4, subsequent_indent="  ")
     if run.closes == "deck":
@@ -106,9 +119,14 @@ def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
     group = next(group for group in plan.groups if group.id == sheet)
     served = ", ".join(group.faces)
     yield from wrap(f"{sheet}  {served}", WIDTH, subsequent_indent="    ")
-    yield f"  {'mark':<6}{'drop':>12}{'mm':>9}{'across':>9}{'over floor':>12}  {'drill':<10}{'depth mm':>9}"
+    inch = plan.job.units == "in"
+    yield (
+        f" {'mark':<4}{'drop':>11}{'mm':>7}{'across':>8}{'mm':>6}{'over floor':>11}{'mm':>7}  {'drill':<9}{'depth':>7}{'mm':>6}"
+        if inch
+        else f"  {'mark':<6}{'drop mm':>9}{'across mm':>11}{'over floor mm':>15}  {'drill':<10}{'depth mm':>9}"
+    )
     for mark in face.marks:
-        yield _mark(plan.job, mark)
+        yield _mark(plan.job, mark) if inch else _metric_mark(mark)
     for words in worked_words(plan.job, face.marks):
         yield from wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
     yield ""
@@ -130,12 +148,51 @@ def worked_words(job: Job, marks: Sequence[Mark]) -> list[str]:
 
 
 def _mark(job: Job, mark: Mark) -> str:
-    words = tape(mark.drop, job.round_to, job.units).signed
-    deep = "wall" if mark.wall else "through" if mark.through else mm_text(mark.depth)
+    def read(mm: float) -> str:
+        return tape(mm, job.round_to, job.units).signed
+
+    deep = (_way(mark), "") if mark.wall or mark.through else (read(mark.depth), mm_text(mark.depth))
     return (
-        f"  {mark.label:<6}{words:>12}{mm_text(mark.drop):>9}{mm_text(mark.u):>9}"
-        f"{mm_text(mark.above_tread):>12}  {mark.drill.name:<10}{deep:>9}"
+        f" {mark.label:<4}{read(mark.drop):>11}{mm_text(mark.drop):>7}{read(mark.u):>8}{mm_text(mark.u):>6}"
+        f"{read(mark.above_tread):>11}{mm_text(mark.above_tread):>7}  {mark.drill.name:<9}{deep[0]:>7}{deep[1]:>6}"
+    ).rstrip()
+
+
+def _metric_mark(mark: Mark) -> str:
+    deep = _way(mark) if mark.wall or mark.through else mm_text(mark.depth)
+    return (
+        f"  {mark.label:<6}{mm_text(mark.drop):>9}{mm_text(mark.u):>11}{mm_text(mark.above_tread):>15}"
+        f"  {mark.drill.name:<10}{deep:>9}"
     )
+
+
+def _way(mark: Mark) -> str:
+    return "wall" if mark.wall else "through"
+
+
+def _wrapped(words: str, indent: int) -> list[str]:
+    """The words in lines of a terminal's width, the further ones set in more."""
+    return wrap(words, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
+
+
+def _days(job: Job, pulling: Pulling) -> Iterator[str]:
+    """The pull, its sag and the band that is good, a line for each of some days from the coldest to the hottest."""
+    if job.units == "mm":
+        yield f"  {'on a day of':>13}{'pull':>9}{'sag mm':>9}{'good from':>12}{'to mm':>8}"
+        for day, pull, *sags in pulling.columns:
+            sag, low, high = map(mm_text, sags)
+            yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{low:>12}{high:>8}"
+        return
+    yield f"  {'on a day of':>13}{'pull':>9}{'sag':>9}{'mm':>6}{'good from':>12}{'mm':>6}{'to':>9}{'mm':>6}"
+    for day, pull, *sags in pulling.columns:
+        sag, low, high = (tape(mm, job.round_to, job.units).signed for mm in sags)
+        one, two, three = map(mm_text, sags)
+        yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{one:>6}{low:>12}{two:>6}{high:>9}{three:>6}"
+
+
+def _day(job: Job, kelvin: float) -> str:
+    degrees_c = kelvin - 273.15
+    return f"{mm_text(degrees_c * 1.8 + 32.0, 0)} degF" if job.units == "in" else f"{mm_text(degrees_c, 0)} degC"
 
 
 def _pulling(plan: Plan) -> Iterator[str]:
@@ -145,10 +202,7 @@ def _pulling(plan: Plan) -> Iterator[str]:
         yield f"  {pulling.run}: spool at post {pulling.spool}, feed toward post {pulling.feed}"
         if pulling.quarter_turn:
             yield f"     a quarter turn adds about {force(plan.job, pulling.quarter_turn)}; the hang test decides"
-        for day, pull, sag, low, high in pulling.columns:
-            degrees_c = day - 273.15
-            told = f"{degrees_c * 1.8 + 32.0:4.0f} degF" if plan.job.units == "in" else f"{degrees_c:4.0f} degC"
-            yield f"     at {told}: {force(plan.job, pull)}, sag {mm_text(sag)}, good {mm_text(low)} to {mm_text(high)} mm"
+        yield from _days(plan.job, pulling)
         if len(pulling.columns) < DAYS:
             yield "     on the other days from the coldest to the hottest it hangs slack: no hang test"
     yield ""
@@ -159,13 +213,14 @@ def _pulling(plan: Plan) -> Iterator[str]:
     for spool in bought.spools:
         size = feet(spool.length, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(spool.length, 0)} mm"
         yield from wrap(
-            f"{size}: {' '.join(spool.cuts)}; {mm_text(spool.left, 0)} mm left",
+            f"{size}: {' '.join(spool.cuts)}; {long_length(plan.job, spool.left)} left",
             WIDTH - 2,
             initial_indent="  ",
             subsequent_indent="    ",
         )
     if not bought.met:
-        yield f"  {mm_text(sum(s.length for s in bought.spools) - bought.bound, 0)} mm more than the shortest set for that total"
+        more = sum(s.length for s in bought.spools) - bought.bound
+        yield f"  {long_length(plan.job, more)} more than the shortest set for that total"
     yield ""
 
 

@@ -19,10 +19,10 @@ def capitals(words: str) -> str:
 
 
 def length(job: Job, mm: float) -> str:
-    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)"."""
+    """A length in the job's tape and in mm: "27 15/16 in (709.6 mm)", "just under 1/4 in (6.2 mm)"."""
     if job.units == "mm":
         return f"{mm_text(mm)} mm"
-    return f"{tape(mm, job.round_to).signed} in ({mm_text(mm)} mm)"
+    return f"{tape(mm, job.round_to).told} in ({mm_text(mm)} mm)"
 
 
 def long_length(job: Job, mm: float) -> str:

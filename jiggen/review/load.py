@@ -38,7 +38,6 @@ def under_load(plan: Plan, line: RunLine) -> Iterator[Problem]:
     yield from _slack(plan, line, loaded.strung)
     yield from _breaking(plan, line, loaded.strung)
     yield from _travel(plan, line, loaded.strung)
-    yield _in_figures(plan, line, loaded)
 
 
 def _level(plan: Plan) -> Level:
@@ -172,29 +171,53 @@ def _travel(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
         )
 
 
-def _in_figures(plan: Plan, line: RunLine, loaded: Load) -> Problem:
-    """What it takes to get a sphere through a pair of cables, and how far their pull is from breaking them."""
+def in_figures(plan: Plan) -> Iterator[Problem]:
+    """What it takes to get a sphere through a pair of cables, and how far their pull is from breaking them: of all runs
+    in one note, words that hold of several of them said once."""
+    lines = [line for line in plan.runs if line.id in plan.loads]
+    told: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for line in lines:
+        for words, figures in _figures(plan, line, plan.loads[line.id]):
+            told.setdefault(words, {}).setdefault(figures, []).append(line.id)
+    said = []
+    for (alone, together), runs in told.items():
+        of = [run for ids in runs.values() for run in ids]
+        if len(runs) == 1:
+            own = "" if len(of) == len(lines) else f"run{'s' * (len(of) > 1)} {_joined(of)}: "
+            said.append(own + alone.format(*runs))
+        else:
+            said.append(f"{together}: " + ", ".join(f"run {_joined(ids)} {words}" for words, ids in runs.items()))
+    if lines:
+        every = [line.id for line in lines]
+        where = f"run{'s' * (len(every) > 1)} {_joined(every)}"
+        found = "; ".join(said) or "nothing is left of the pull"
+        remedy = "no rule gives a limit; write side_force in [cable] to have the openings judged under another force"
+        yield Problem("note", where, found, remedy)
+
+
+def _joined(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _figures(plan: Plan, line: RunLine, loaded: Load) -> Iterator[tuple[tuple[str, str], str]]:
+    """What is said of this run alone, with a place for its figures, and ahead of several runs' figures; its figures."""
     sphere, _ = plan.job.rules.sphere_at(0.0, isinstance(line.ground, Stair))
     held = loaded.strung
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    told = []
     if len(line.drops) > 1:
         now, worst = (
             newtons(plan, push_at(plan.job, line, held, sphere, pull)) for pull in (held.tension, held.slackest)
         )
-        told.append(
-            f"a push of {now} takes a smooth sphere of {both(plan, sphere)} through between two cables half-way between "
-            f"their supports, {worst} at the slackest"
+        through = (
+            f"takes a smooth sphere of {both(plan, sphere)} through between two cables half-way between their supports"
         )
+        yield (f"a push of {{}}, {through}", f"a push of this much {through}"), f"{now}, {worst} at the slackest"
     if strength is not None:
-        told.append(f"the breaking strength is {mm_text(margin(strength, held.tightest), 1)} times the tightest pull")
+        times = f"{mm_text(margin(strength, held.tightest), 1)} times"
+        words = "the breaking strength is {} the tightest pull"
+        yield (words, "the breaking strength is that many times the tightest pull"), times
     if held.slackest > 1.0:
         weight = own_weight(metallic_area(plan.job.cable.strand, plan.job.cable.diameter))
-        sag = mm_text(own_sag(weight, held.bay, held.slackest))
-        told.append(f"a cable sags {sag} mm by its own weight at the slackest")
-    return Problem(
-        "note",
-        f"run {line.id}",
-        "; ".join(told) or "nothing is left of the pull",
-        "no rule gives a limit; write side_force in [cable] to have the openings judged under another force",
-    )
+        sag = f"{mm_text(own_sag(weight, held.bay, held.slackest))} mm"
+        ends = "by its own weight at the slackest"
+        yield (f"a cable sags {{}} {ends}", f"a cable sags {ends}"), sag

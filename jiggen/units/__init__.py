@@ -329,8 +329,17 @@ class Tape:
     @property
     def signed(self) -> str:
         """``text``, with " +" or " -" where the true length is over 0.1 mm longer or shorter than that."""
-        longer = -self.rest if self.negative else self.rest
-        return self.text + (" +" if longer > 0.1 else " -" if longer < -0.1 else "")
+        return self.text + (" +" if self._longer > 0.1 else " -" if self._longer < -0.1 else "")
+
+    @property
+    def told(self) -> str:
+        """``text`` as a sentence has it: "just over 1/4" or "just under 1/4" where ``signed`` has a sign."""
+        return ("just over " if self._longer > 0.1 else "just under " if self._longer < -0.1 else "") + self.text
+
+    @property
+    def _longer(self) -> float:
+        """By how much the true length is longer than the reading, whichever side of 0 both are on."""
+        return -self.rest if self.negative else self.rest
 
 
 def tape(mm: float, step: float | None = None, units: System = "in") -> Tape:

@@ -1,0 +1,120 @@
+"""What the terminal says: problems by level and counted, files that are not replaced unasked, pages, tape and mm."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from pypdf import PdfReader
+
+from jiggen.build import survey
+from jiggen.cli import main
+from jiggen.cli_say import counted
+from jiggen.job.read import read_job
+from jiggen.problems import Problem
+
+JOBS = Path(__file__).parent / "jobs"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def problem(level: str) -> Problem:
+    return Problem(level, "post 3", "found 2", "write 3")  # type: ignore[arg-type]
+
+
+def test_problems_are_counted() -> None:
+    every = [problem(level) for level in ("note", "stop", "check", "note", "stop", "check", "check")]
+    assert counted(every) == "2 stops, 3 checks, 2 notes"
+    assert counted([problem("check")]) == "1 check"
+    assert counted([problem("note"), problem("stop")]) == "1 stop, 1 note"
+
+
+def test_stops_then_checks_then_notes_then_how_many() -> None:
+    told = run("plan", JOBS / "too-wide.toml").stderr.splitlines()
+    levels = [line.partition(":")[0] for line in told if re.match(r"(stop|check|note): ", line)]
+    assert {"stop", "check", "note"} == set(levels)
+    assert levels == sorted(levels, key=["stop", "check", "note"].index)
+    count = {level: levels.count(level) for level in ("stop", "check", "note")}
+    assert told[-1] == ", ".join(f"{n} {level}{'s' * (n > 1)}" for level, n in count.items())
+
+
+def test_equal_levels_keep_their_order() -> None:
+    found = survey(read_job((JOBS / "ramp.toml").read_text())).problems
+    told = [line for line in run("plan", JOBS / "ramp.toml").stderr.splitlines() if not line.startswith("    ")]
+    for level in ("check", "note"):
+        places = [one.where for one in found if one.level == level]
+        said = [line for line in told if line.startswith(f"{level}: ")]
+        assert len(said) == len(places)
+        assert all(line.startswith(f"{level}: {place}"[:60]) for line, place in zip(said, places, strict=True))
+
+
+@pytest.mark.parametrize("command", [["start"], ["form", "--to"], ["scale", "--to"]], ids=lambda c: c[0])
+def test_a_file_is_replaced_only_where_that_is_asked_for(command: list[str], tmp_path: Path) -> None:
+    file = tmp_path / "mine.pdf"
+    file.write_text("mine")
+    refused = run(*command, file)
+    assert refused.exit_code == 2
+    assert refused.stdout == ""
+    assert "already" in refused.stderr and "--force" in refused.stderr
+    assert file.read_text() == "mine"
+    assert run(*command, file, "--force").exit_code == 0
+    assert file.read_bytes() != b"mine"
+
+
+def test_a_dxf_is_told_as_one(tmp_path: Path) -> None:
+    file = tmp_path / "S1.dxf"
+    file.write_bytes(b"999\nmade by hand\n  0\nSECTION\n  2\nHEADER\n  0\nENDSEC\n  0\nEOF\n")
+    result = run("measure", file)
+    assert result.exit_code == 2
+    words = " ".join(result.stderr.split())
+    assert "a DXF carries no plan of its marks; measure the SVG beside it, S1.svg" in words
+
+
+def test_make_tells_the_packets_pages(tmp_path: Path) -> None:
+    made = run("make", JOBS / "smallest.toml", "--to", tmp_path / "out")
+    pages = len(PdfReader(tmp_path / "out" / "packet.pdf").pages)
+    assert f"packet.pdf has {pages} pages of letter" in made.stdout
+    found = survey(read_job((JOBS / "smallest.toml").read_text()))
+    sheets = sum(one.count for one in (*found.samples, *found.sheets))
+    assert f"{sheets} of them for the 1 sheet and {len(found.samples)} to compare and practise with" in made.stdout
+    assert 0 < sheets < pages
+
+
+@pytest.mark.parametrize("name", ["smallest", "stair-up", "ramp", "corner-45-bisect", "example", "metric", "overrides"])
+def test_the_plan_fits_a_terminal(name: str) -> None:
+    told = run("plan", JOBS / f"{name}.toml")
+    assert max(map(len, (told.stdout + told.stderr).splitlines())) <= 80
+
+
+def test_an_inch_job_reads_in_tape_and_mm() -> None:
+    lines = run("plan", JOBS / "example.toml").stdout.splitlines()
+    head = next(index for index, line in enumerate(lines) if "over floor" in line)
+    assert lines[head].split() == ["mark", "drop", "mm", "across", "mm", "over", "floor", "mm", "drill", "depth", "mm"]
+    for line in lines[head + 1 : lines.index("", head)]:
+        columns = (line[5:16], line[16:23]), (line[23:31], line[31:37]), (line[37:48], line[48:55])
+        for reading, mm in columns:
+            whole = reading.rstrip(" +-").strip()
+            inches = sum(Fraction(part) for part in whole.lstrip("-").split()) * (-1 if whole.startswith("-") else 1)
+            assert float(inches) * 25.4 == pytest.approx(
+                float(mm), abs=0.85
+            )  # 1/16 in is read to half of it, mm to 0.1
+    assert not any(re.search(r"[0-9] [+-] in", line) for line in lines)
+
+
+def test_sentences_say_just_over_and_just_under() -> None:
+    words = run("plan", JOBS / "stair-up.toml")
+    every = " ".join((words.stdout + words.stderr).split())
+    assert re.search(r"just (over|under) [0-9 /]+ in \([0-9.]+ mm\)", every)
+    assert not re.search(r"[0-9] [+-] in\b", every)
+
+
+def test_what_holds_of_every_run_is_said_once() -> None:
+    words = " ".join(run("plan", JOBS / "example.toml").stderr.split())
+    assert words.count("the breaking strength is") == 1
+    assert words.count("takes a smooth sphere of 4 in") == 1
+    assert "note: runs A, B and C: " in words
