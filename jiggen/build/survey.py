@@ -12,6 +12,7 @@ from jiggen.compose.fittings import fitting_sheet
 from jiggen.compose.pole import pole, pole_runs
 from jiggen.compose.template import template
 from jiggen.job.model import Job
+from jiggen.job.wording import quoted
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.problems import JobError, Problem
@@ -76,7 +77,7 @@ class _Tiling:
     def tiled(self, sheet: Callable[[], Sheet]) -> Tiled:
         overlap = self.job.sheet.overlap
         try:
-            return pages(sheet(), self.paper, overlap, self.foot)
+            return pages(sheet(), self.paper, overlap, self.foot, self.job.units)
         except ValueError as error:
             words = Problem("stop", "sheet.overlap", str(error), "use a larger paper or less overlap")
             raise JobError([words]) from None
@@ -137,8 +138,8 @@ def _not_made(problem: Problem) -> Problem:
 
 
 def _joins_note(drawn: Drawn) -> Problem:
-    first, more = drawn.warnings[0], len(drawn.warnings) - 1
-    words = first + (f" (and {more} more joins)" if more else "")
+    first, more = drawn.warnings[0].removeprefix(f"sheet {drawn.group.id}: "), len(drawn.warnings) - 1
+    words = first + (f" (and {more} more join{'s' * (more > 1)})" if more else "")
     return Problem("note", drawn.group.id, words, "mind those places when you tape the pages together")
 
 
@@ -178,7 +179,7 @@ def _unknown(
     """A stop for each of ``names`` that is not ``known`` (all that are ``told`` where it is not given)."""
     right = set(told if known is None else known)
     return [
-        Problem("stop", where, f'found "{name}", {words}', f"choose from {', '.join(told)}")
+        Problem("stop", where, f"found {quoted(name)}, {words}", f"choose from {', '.join(told)}")
         for name in names
         if name not in right
     ]

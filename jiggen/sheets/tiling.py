@@ -12,9 +12,10 @@ from jiggen.sheets import edges, furniture
 from jiggen.sheets.edges import TRIM, Mark
 from jiggen.sheets.extent import Box, extent, moved, overlaps, touches
 from jiggen.sheets.furniture import Seat
-from jiggen.sheets.joins import Join, Span, joins
+from jiggen.sheets.joins import CLEAR, Join, Span, joins
 from jiggen.sheets.model import Page, Paper, Sheet
 from jiggen.sheets.paper import bare, bare_window, usable, window
+from jiggen.units import System, tape
 
 __all__ = ["Tiled", "bare", "pages", "single", "usable"]
 
@@ -48,7 +49,7 @@ class Tiled:
         return tuple(self.layout.page(column, row) for row in range(self.rows) for column in range(self.columns))
 
 
-def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str) -> Tiled:
+def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str, units: System = "mm") -> Tiled:
     """``sheet`` at true scale on as many pages as it takes, with rulers, feet, trim lines and join marks.
 
     Rows are cut from the top, columns from the left; the upper and the left page of a join is trimmed along
@@ -56,7 +57,7 @@ def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str) -> Tiled:
     lies, on two only where a join runs through it. ``foot``: what every page says of what it belongs to.
     Raises ValueError where the overlap leaves too little of a page.
     """
-    layout = _Layout(sheet, paper, overlap, foot)
+    layout = _Layout(sheet, paper, overlap, foot, units)
     return Tiled(tuple(layout.warnings()), layout.columns, layout.rows, layout)
 
 
@@ -119,6 +120,7 @@ class _Layout:
     paper: Paper
     overlap: float
     foot: str
+    units: System = "mm"
 
     @cached_property
     def across(self) -> tuple[Join, ...]:
@@ -243,12 +245,19 @@ class _Layout:
         """What lies within 6 mm of a join that could not be placed better."""
         said = []
         for row, join in enumerate(self.across):
-            place = f"join {join.at:.1f} mm below its top (under row {row + 1} of pages)"
+            place = f"join {self._told(join.at)} below its top (under row {row + 1} of pages)"
             said += self._warning(place, join)
         for column, join in enumerate(self.upright):
-            place = f"join {join.at:.1f} mm from its left (right of column {column + 1} of pages)"
+            place = f"join {self._told(join.at)} from its left (right of column {column + 1} of pages)"
             said += self._warning(place, join)
         return said
+
+    def _told(self, mm: float) -> str:
+        return f"{mm:.1f} mm" if self.units == "mm" else f"{tape(mm).told} in ({mm:.1f} mm)"
+
+    @property
+    def _near(self) -> str:
+        return f"{CLEAR:.0f} mm" if self.units == "mm" else f"1/4 in ({CLEAR:.0f} mm)"
 
     def _warning(self, place: str, join: Join) -> list[str]:
         said = []
@@ -256,10 +265,10 @@ class _Layout:
         outlines = len(join.near) - len(holes)
         if holes:
             names = ", ".join(name for i in holes for name in self._names(i))
-            said.append(f"sheet {self.sheet.id}: the {place} passes within 6 mm of {names}")
+            said.append(f"sheet {self.sheet.id}: the {place} passes within {self._near} of {names}")
         if outlines:
             count = "an outline" if outlines == 1 else f"{outlines} outlines"
-            said.append(f"sheet {self.sheet.id}: the {place} passes through or within 6 mm of {count}")
+            said.append(f"sheet {self.sheet.id}: the {place} passes through or within {self._near} of {count}")
         return said
 
     def _names(self, index: int) -> list[str]:

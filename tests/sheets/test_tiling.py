@@ -190,3 +190,16 @@ def test_what_fits_one_page_is_one_page() -> None:
     assert len(tile(face(height, width)).pages) == 1
     assert len(tile(face(height + 0.01, width)).pages) == 2
     assert len(tile(face(height, width + 0.01)).pages) == 2
+
+
+def test_an_inch_job_reads_its_joins_in_inches() -> None:
+    pen = Pen()
+    keeps = (Keep(10.0, 0.0, 20.0, 600.0, 1),)  # an outline as high as the sheet: no join misses it
+    sheet = Sheet("S4", "", pen.drawing(150.0, 600.0), keeps)
+    (first, *_) = pages(sheet, LETTER, OVERLAP, "porch", "in").warnings
+    shown = usable(LETTER)[1] - 4.0  # a page less the edge that is trimmed
+    assert f"in ({shown:.1f} mm) below its top" in first
+    assert "within 1/4 in (6 mm) of an outline" in first
+    (first, *_) = pages(sheet, LETTER, OVERLAP, "porch").warnings
+    assert f"join {shown:.1f} mm below its top" in first
+    assert "within 6 mm of an outline" in first
