@@ -53,6 +53,7 @@ TABLE: dict[str, set[str]] = {
         "plan.document",
         "packetfile",
         "cli_printer",
+        "cli_say",
         "cli_scan",
         "cli_serve",
         "packetfolder",
