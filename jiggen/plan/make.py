@@ -31,7 +31,7 @@ from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
 from jiggen.problems import Problem
 
-FORMAT = 1  # goes into the fingerprint: raise it when the same job gives other marks
+FORMAT = 2  # goes into the fingerprint: raise it when the same job gives other marks
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ def slanting(plan: Plan, line: RunLine) -> Iterator[Problem]:
         "note",
         f"run {line.id}",
         f"its cables slant {degrees_text(abs(line.rake))} degrees through {_through(plan, mark)}: one round hole of"
-        f" {length(job, mark.diameter)} instead of a slot {length(job, mark.replaces[0])} x"
+        f" {mark.drill.name} instead of a slot {length(job, mark.replaces[0])} x"
         f" {length(job, mark.replaces[1])}; its largest opening under load is {length(job, round_one)} so,"
         f" {length(job, slot)} with slots",
         f'file slots instead with slot = "file" in [post.{kind}], if the larger holes are not wanted',
