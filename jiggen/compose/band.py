@@ -22,6 +22,7 @@ from jiggen.plan.words import capitals
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
+DRAWN = 26.0  # of the rail over the datum, the rest broken off: it falls off with the band
 NARROW = 130.0  # a first page that shows less of the band has no room for its thumbnail
 THIN = 1.2  # least thickness of a wall in the thumbnail
 NAME = 12.0
@@ -209,7 +210,7 @@ def rail_section(
     """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it where they fit."""
     half = _rail_half(bench)
     box = Box(bench.centre - half, bottom, bench.centre + half, top)
-    pen.path(((box.left, bottom), (box.left, top), (box.right, top), (box.right, bottom)), Ink.EDGE)
+    pen.path(((box.left, bottom), (box.left, top), *_rim(bench, box), (box.right, top), (box.right, bottom)), Ink.EDGE)
     middle = words_inside(bench, words, joins)
     if middle is None:
         hatch(pen, box, 3.0)
@@ -221,6 +222,14 @@ def rail_section(
     for line in words:
         pen.text(middle, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
         y -= 7.5
+
+
+def _rim(bench: Bench, box: Box) -> list[tuple[float, float]]:
+    """The kink of a break line in the middle of the upper edge, where the rail goes on over what is drawn of it."""
+    if bench.face.rail_up <= DRAWN:
+        return []
+    x, kink = (box.left + box.right) / 2.0, ((-4.0, 0.0), (-1.5, 2.5), (1.5, -2.5), (4.0, 0.0))
+    return [(x + dx, box.top + dy) for dx, dy in kink]
 
 
 def _rail_half(bench: Bench) -> float:
@@ -238,4 +247,4 @@ def words_inside(bench: Bench, words: Sequence[str], joins: Sequence[float]) -> 
 
 def rail_height(bench: Bench) -> float:
     """How much of the rail's section is drawn, mm."""
-    return min(bench.face.rail_up, 60.0)
+    return min(bench.face.rail_up, DRAWN)

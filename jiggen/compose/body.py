@@ -18,6 +18,7 @@ from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals
 
 SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
+BESIDE = 9.0  # what words along a line keep from the middle of a hole
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -28,7 +29,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
         space.take(box)
     tops = [top if top is not None else bench.seat_y for bench in strip.benches]
     rows = [(box.bottom + box.top) / 2.0 for box in joins if box.right - box.left > box.top - box.bottom]
-    _folds(strip, pen, bottom, top, rows)
+    _folds(strip, pen, space, (bottom, top), rows)
     for bench, high in zip(strip.benches, tops, strict=True):
         _frame(bench, pen, strip, bottom, high)
         for outline in bench.outlines:
@@ -51,30 +52,38 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     flaps(strip, pen, space, bottom, low_top)
 
 
-def _folds(strip: Strip, pen: Pen, bottom: float, top: float | None, rows: Sequence[float]) -> None:
+def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | None], rows: Sequence[float]) -> None:
     """Fold lines with the arc of an eased corner told; on a round post its quarter lines and meeting edges.
 
     ``rows``: y of the joins, which cut none of the words.
     """
+    bottom, top = heights
     high = top if top is not None else max(bench.seat_y for bench in strip.benches)
+    busy = [bench.place(mark.u, mark.v) for bench in strip.benches for mark in bench.marks]
+
+    def upward(x: float, y: float, words: str, size: float) -> None:
+        """Words that read from below, as low as neither a join nor a hole cuts them."""
+        long, holes = width(words, size), [at.y for at in busy if abs(at.x - x) < BESIDE]
+        spots = [raised(rows, y + step, long, high) for step in range(0, max(int(high - y - long), 1), 4)]
+        free = (at for at in spots if all(hole < at - BESIDE or hole > at + long + BESIDE for hole in holes))
+        at = next(free, spots[0])
+        pen.text(x, at, words, size, angle=pi / 2.0)
+        space.take(Box(x - size - 0.3, at - 0.5, x + 0.3, at + long + 0.5))
+
     if strip.girth:
+        under = min(bench.seat_y - abs(bench.line.slope) * bench.face.frame.radius for bench in strip.benches)
         for x in (strip.left, strip.right):
             pen.line(x, bottom, x, high, Ink.EDGE)
-            _upward(pen, x - 1.5, bottom + 6.0, "MEETING EDGE", 3.0, rows, high)
+            upward(x - 1.5, under - 46.0, "MEETING EDGE", 3.0)
         for part in (0.25, 0.5, 0.75):
             x = strip.left + strip.girth * part
             pen.line(x, bottom, x, high, Ink.HIDDEN)
-            _upward(pen, x - 1.0, bottom + 6.0, "QUARTER LINE", 2.5, rows, high)
+            upward(x - 1.0, under - 40.0, "QUARTER LINE", 2.5)
     for begins, ends in strip.arcs:
         for x in (begins, ends):
             pen.line(x, bottom, x, high, Ink.FOLD)
         words = f"ROUND THE CORNER {ends - begins:.1f} mm"
-        _upward(pen, (begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2, rows, high)
-
-
-def _upward(pen: Pen, x: float, y: float, words: str, size: float, rows: Sequence[float], high: float) -> None:
-    """Words that read from below, from ``y`` or over a join that would cut them there."""
-    pen.text(x, raised(rows, y, width(words, size), high), words, size, angle=pi / 2.0)
+        upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
 
 
 def _titles(strip: Strip, pen: Pen, space: Space) -> None:

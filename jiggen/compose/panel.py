@@ -20,7 +20,7 @@ from jiggen.units import MM_PER_INCH
 SQUARE = 4.0 * MM_PER_INCH
 TEXT = 3.0
 ROW = 6.5
-GAUGE = 62.0
+GAUGE = 60.0
 SKETCH, SKETCH_WIDE = 90.0, 52.0  # where the sketch beside the gauge begins, and its width
 COLUMN = 49.0  # width of the right column where there are several pages side by side
 
@@ -51,7 +51,7 @@ def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     parts = [(y if squares - y < 40.0 else squares, top)]
     if _gauge_height(strip):
         _gauge(strip, pen, y)
-        parts.append((y - _gauge_height(strip), y - 13.0))
+        parts.append((y - _gauge_height(strip), y - 3.0))
     return parts
 
 
@@ -161,7 +161,8 @@ def _bore_steps(strip: Strip) -> list[str]:
         words = bore_words(bench)
         if words:
             place = "this face" if len(strip.benches) == 1 else bench.face.name
-            found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}, by the paper gauge below.")
+            gauge = ", by the paper gauge below" if _rake_angle(strip) else ""
+            found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}{gauge}.")
     return found
 
 
@@ -278,7 +279,7 @@ def _served(strip: Strip, pen: Pen, top: float) -> float:
 
 
 def _gauge_height(strip: Strip) -> float:
-    return GAUGE + 19.0 if _rake_angle(strip) else 0.0
+    return GAUGE + 7.0 if _rake_angle(strip) else 0.0
 
 
 def _rake_angle(strip: Strip) -> float:
@@ -298,7 +299,7 @@ def _rake_angle(strip: Strip) -> float:
 def _gauge(strip: Strip, pen: Pen, top: float) -> None:
     """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
     angle = _rake_angle(strip)
-    y = top - 17.0
+    y = top - 5.0
     long = min(88.0, (GAUGE - 6.0) / tan(angle))
     foot = y - GAUGE + 2.0
     high = long * tan(angle)

@@ -20,6 +20,7 @@ from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
 from jiggen.sheets.tiling import level_joins, upright_joins
 
+COLLAR = 60.0  # least height of the paper that goes all the way round a post
 TAIL = 10.0  # paper beyond the last mark
 BEYOND = 1000.0  # left of every sheet: a keep there is one for joins between rows only
 GUTTER = 2.0  # left free of lettering on both sides of a join
@@ -61,9 +62,22 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
         (foot, top),
         tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
         strip.folds[1:-1],
+        _spare(strip, foot),
     )
     body(strip, pen, bottom, top if on_deck else None, _joins(bare, room, strip.joins))
     return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
+
+
+def _spare(strip: Strip, foot: float) -> tuple[Box, ...]:
+    """What of a round post's paper only leads round it, where one of its faces has marks: all beyond the quarter lines on
+    both sides of them, but for a collar at the datum that squares the paper."""
+    marked = [bench for bench in strip.benches if bench.marks]
+    if not strip.girth or len(marked) > 1:
+        return ()
+    (bench,) = marked
+    high, reach = bench.seat_y - COLLAR, strip.girth / 4.0 - 1.0
+    around = Box(0.0, 0.0, bench.centre - reach, high), Box(bench.centre + reach, 0.0, strip.width, high)
+    return (*around, Box(0.0, 0.0, strip.width, foot + 0.1))  # and the line to cut along at its foot
 
 
 def _joined(strip: Strip, room: Room) -> Strip:

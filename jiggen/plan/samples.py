@@ -39,7 +39,7 @@ def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
             stack.add((), [replace(mark, axis=Vector(0.0, 0.0, 1.0))], mark.v)
     for outline, marks in _patterns([ends])[:1] + [p for p in _patterns(faces) if p[0].purpose == "bracket"][:1]:
         stack.add((outline,), marks, outline.v)
-    return stack.sample(job, "P1", "practice", max(face.frame.width for face in faces))
+    return stack.sample(job, "P1", "practice", max(2.0 * face.frame.radius or face.frame.width for face in faces))
 
 
 def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:

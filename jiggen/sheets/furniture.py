@@ -36,6 +36,7 @@ class Seat:
     row: int = 0
     label: str = ""  # said instead of "page 1 of 1"
     sheet: str = ""  # id of the sheet, for the code that a scan is known by
+    gone: frozenset[tuple[int, int]] = frozenset()  # columns and rows of pages that are not printed
 
     @property
     def number(self) -> int:
@@ -43,11 +44,16 @@ class Seat:
 
     @property
     def count(self) -> int:
-        return self.columns * self.rows
+        return self.columns * self.rows - len(self.gone)
 
     def at(self, column: int, row: int) -> int:
         """The number of the page in that column and row: along the rows, from the top."""
-        return row * self.columns + column + 1
+        place = row * self.columns + column
+        return place + 1 - sum(y * self.columns + x < place for x, y in self.gone)
+
+    def has(self, column: int, row: int) -> bool:
+        """Whether there is a page in that column and row."""
+        return 0 <= column < self.columns and 0 <= row < self.rows and (column, row) not in self.gone
 
 
 def text(
@@ -191,11 +197,14 @@ def _around(seat: Seat) -> str:
     said = []
     for word, column, row in (("ABOVE", 0, -1), ("BELOW", 0, 1), ("LEFT", -1, 0), ("RIGHT", 1, 0)):
         x, y = seat.column + column, seat.row + row
-        if 0 <= x < seat.columns and 0 <= y < seat.rows:
+        if seat.has(x, y):
             said.append(f"{word}: page {seat.at(x, y)}")
     cut = [
         name
-        for name, wanted in (("lower", seat.row + 1 < seat.rows), ("right", seat.column + 1 < seat.columns))
+        for name, wanted in (
+            ("lower", seat.has(seat.column, seat.row + 1)),
+            ("right", seat.has(seat.column + 1, seat.row)),
+        )
         if wanted
     ]
     if cut:
@@ -215,5 +224,6 @@ def _map(pen: Pen, right: float, bottom: float, high: float, seat: Seat, paper: 
             x, y = left + column * wide, top - row * tall
             if (column, row) == (seat.column, seat.row):
                 pen.fill(((x, y), (x + wide, y), (x + wide, y - tall), (x, y - tall)))
-            pen.box(x, y, x + wide, y - tall, Ink.TICK)
+            if seat.has(column, row):
+                pen.box(x, y, x + wide, y - tall, Ink.TICK)
     return wide * seat.columns

@@ -38,6 +38,7 @@ class Sheet:
     ``drawing``: lower left at (0, 0). ``keeps``: what joins should miss. ``name``: for the page's foot
     ("POST 3  TOWARD 4"). ``breaks``: heights at which a page may best end (a cut line of the sheet).
     ``folds``: x of folds, where columns of pages are joined if they can be. ``seats``: for each face drawn its id and where its centre line meets its datum line.
+    ``spare``: left, bottom, right, top of areas whose lines the work can do without: no page is printed for them alone.
     """
 
     id: str
@@ -47,6 +48,7 @@ class Sheet:
     breaks: tuple[float, ...] = ()
     seats: tuple[tuple[str, float, float], ...] = ()
     folds: tuple[float, ...] = ()
+    spare: tuple[tuple[float, float, float, float], ...] = ()
 
 
 @dataclass(frozen=True)

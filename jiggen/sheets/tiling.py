@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import pi
 
-from jiggen.drawing.scene import Drawing, Oval, Pen, Shape
+from jiggen.drawing.scene import Drawing, Line, Oval, Path, Pen, Shape
 from jiggen.sheets import edges, furniture
 from jiggen.sheets.edges import TRIM, Mark
-from jiggen.sheets.extent import Box, extent, moved, overlaps, touches
+from jiggen.sheets.extent import Box, busy, extent, moved, overlaps, touches
 from jiggen.sheets.furniture import Seat
 from jiggen.sheets.joins import CLEAR, Join, Span, joins
 from jiggen.sheets.model import Page, Paper, Sheet
@@ -19,6 +19,7 @@ from jiggen.units import System, tape
 
 __all__ = ["Tiled", "bare", "pages", "single", "usable"]
 
+_RIM = 0.05  # of a page, mm: a line on its very edge is drawn on the page beside it too
 _BAND = 4.5  # on both sides of a join: where its marks must not meet anything
 
 
@@ -41,12 +42,13 @@ class Tiled:
 
     @property
     def count(self) -> int:
-        return self.columns * self.rows
+        return self.columns * self.rows - len(self.layout.gone)
 
     @property
     def pages(self) -> tuple[Page, ...]:
         """The pages, along the rows from the top; drawn each time they are asked for, for a large job has thousands."""
-        return tuple(self.layout.page(column, row) for row in range(self.rows) for column in range(self.columns))
+        places = ((column, row) for row in range(self.rows) for column in range(self.columns))
+        return tuple(self.layout.page(*place) for place in places if place not in self.layout.gone)
 
 
 def pages(sheet: Sheet, paper: Paper, overlap: float, foot: str, units: System = "mm") -> Tiled:
@@ -178,6 +180,24 @@ class _Layout:
             if (overlaps(box, own) if isinstance(shape, Oval) else touches(box, own))
         ]
 
+    @cached_property
+    def gone(self) -> frozenset[tuple[int, int]]:
+        """Columns and rows of the pages that show nothing, or nothing but lines in areas that are spare."""
+        places = [(column, row) for row in range(self.rows) for column in range(self.columns)]
+        return frozenset(place for place in places[1:] if self.columns > 1 and self._needless(*place))
+
+    def _needless(self, column: int, row: int) -> bool:
+        left, bottom, right, top = self.own(column, row)
+        inside = (left + _RIM, bottom + _RIM, right - _RIM, top - _RIM)
+        for shape, box in self.extents:
+            if not touches(box, inside):
+                continue
+            seen = busy([shape], inside)
+            plain = isinstance(shape, Line | Path)
+            if any(not (plain and any(_within(piece, area) for area in self.sheet.spare)) for piece in seen):
+                return False
+        return True
+
     def page(self, column: int, row: int) -> Page:
         seat = Seat(
             f"{self.sheet.id}  {self.sheet.name}".strip(),
@@ -187,6 +207,7 @@ class _Layout:
             column,
             row,
             sheet=self.sheet.id,
+            gone=self.gone,
         )
         shift, shown = self.shift(column, row), self.shown(column, row)
         pen = Pen()
@@ -287,8 +308,12 @@ class _Layout:
         return named or [f"the hole at {x:.1f}, {y:.1f} mm"]
 
 
+def _within(piece: Box, area: Box) -> bool:
+    return piece[0] >= area[0] and piece[1] >= area[1] and piece[2] <= area[2] and piece[3] <= area[3]
+
+
 def _below(layout: _Layout, pen: Pen, seat: Seat) -> None:
-    if seat.row + 1 == seat.rows:
+    if not seat.has(seat.column, seat.row + 1):
         return
     (dx, dy), (left, low, right, _) = _here(layout, seat)
     edges.trimmed(
@@ -303,7 +328,7 @@ def _below(layout: _Layout, pen: Pen, seat: Seat) -> None:
 
 
 def _right(layout: _Layout, pen: Pen, seat: Seat) -> None:
-    if seat.column + 1 == seat.columns:
+    if not seat.has(seat.column + 1, seat.row):
         return
     (dx, dy), (_, low, right, high) = _here(layout, seat)
     edges.trimmed(
@@ -318,7 +343,7 @@ def _right(layout: _Layout, pen: Pen, seat: Seat) -> None:
 
 
 def _above(layout: _Layout, pen: Pen, seat: Seat) -> None:
-    if seat.row == 0:
+    if not seat.has(seat.column, seat.row - 1):
         return
     (dx, dy), (left, _, right, high) = _here(layout, seat)
     strip = (left, high, right, high + layout.overlap)
@@ -336,7 +361,7 @@ def _above(layout: _Layout, pen: Pen, seat: Seat) -> None:
 
 
 def _left(layout: _Layout, pen: Pen, seat: Seat) -> None:
-    if seat.column == 0:
+    if not seat.has(seat.column - 1, seat.row):
         return
     (dx, dy), (left, low, _, high) = _here(layout, seat)
     strip = (left - layout.overlap, low, left, high)

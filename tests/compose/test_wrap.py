@@ -365,3 +365,28 @@ def test_screws_on_a_round_post_are_as_far_apart_as_on_the_flange(kind: str) -> 
     for cable_number in range(1, 5):
         first, second = places[f"{cable_number}a"], places[f"{cable_number}b"]
         assert first.minus(second).dot(faces[0].frame.right) == pytest.approx(24, abs=2 * WITHIN)
+
+
+@pytest.mark.parametrize("diameter", [60, 114.3])
+def test_round_end_post_has_a_collar_and_one_column(diameter: float) -> None:
+    """All pages of the first row go round the post; below it only those with marks and what is read are printed."""
+    found = survey(
+        job(
+            run([900, 1000], count=6, height=900, start="bolt", finish="bolt"),
+            post={"timber": {"shape": "round", "diameter": diameter, "material": "douglas fir"}},
+            fitting={"bolt": BOLT},
+            sheet={"paper": "letter"},
+        )
+    )
+    (drawn,) = [d for d in found.sheets if d.group.posts[0] == "1"]
+    tiled = drawn.tiled
+    rows = [[page.column for page in tiled.pages if page.row == row] for row in range(tiled.rows)]
+    assert tiled.columns > 1 and rows[0] == list(range(tiled.columns))
+    assert rows[1:] == [[0]] * (tiled.rows - 1)
+    shown = {
+        dict(s.data)["mark"]
+        for page in tiled.pages
+        for s in page.content
+        if isinstance(s, Oval) and "mark" in dict(s.data)
+    }
+    assert shown == {mark.id for mark in found.plan.face_by_id["1/toward 2"].marks if mark.purpose != "bracket"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -203,3 +204,35 @@ def test_an_inch_job_reads_its_joins_in_inches() -> None:
     (first, *_) = pages(sheet, LETTER, OVERLAP, "porch").warnings
     assert f"join {shown:.1f} mm below its top" in first
     assert "within 6 mm of an outline" in first
+
+
+def spared() -> Tiled:
+    """Two columns and three rows; in the right column a hole at the top, then only a line, then nothing."""
+    pen = Pen()
+    pen.box(0.0, 0.0, 170.0, 640.0, Ink.EDGE)
+    pen.oval(320.0, 600.0, 3.0, 3.0, Ink.DRILL, 0.0, (("mark", "1/toward 2/1"),))
+    pen.line(320.0, 250.0, 320.0, 560.0, Ink.HIDDEN)
+    keeps = (Keep(317.0, 597.0, 323.0, 603.0),)
+    sheet = Sheet("S1", "POST 1", pen.drawing(330.0, 640.0, "S1"), keeps, spare=((300.0, 0.0, 330.0, 560.0),))
+    return tile(sheet)
+
+
+def test_pages_with_nothing_to_do_are_not_printed() -> None:
+    made = spared()
+    assert (made.columns, made.rows, made.count) == (2, 3, 4)
+    assert [(page.column, page.row) for page in made.pages] == [(0, 0), (1, 0), (0, 1), (0, 2)]
+    assert [page.label for page in made.pages] == ["S1-1", "S1-2", "S1-3", "S1-4"]
+
+
+def test_pages_beside_a_missing_one_have_no_edge_to_trim_there() -> None:
+    words = [[s.text for s in page.shapes if isinstance(s, Text)] for page in spared().pages]
+    assert any("page 3 of 4" in text for text in words[2])
+    around = [next(text for text in own if "TRIM:" in text) for own in words]
+    assert "RIGHT: page 2" in around[0] and "TRIM: lower and right edge" in around[0]
+    assert "BELOW" not in around[1] and "LEFT: page 1" in around[1] and "TRIM: nothing" in around[1]
+    assert "RIGHT" not in around[2] and "ABOVE: page 1" in around[2] and "TRIM: lower edge" in around[2]
+
+
+def test_a_line_that_is_not_spare_keeps_its_page() -> None:
+    sheet = replace(spared().sheet, spare=())
+    assert tile(sheet).count == 5  # the lowest right page alone is blank
