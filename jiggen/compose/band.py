@@ -211,7 +211,7 @@ def rail_section(
     half = _rail_half(bench)
     box = Box(bench.centre - half, bottom, bench.centre + half, top)
     pen.path(((box.left, bottom), (box.left, top), *_rim(bench, box), (box.right, top), (box.right, bottom)), Ink.EDGE)
-    middle = words_inside(bench, words, joins)
+    middle = words_inside(bench, words, joins) if words else None
     if middle is None:
         hatch(pen, box, 3.0)
         return

@@ -19,6 +19,7 @@ from jiggen.plan.words import capitals
 
 SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
+BEYOND = 3.0  # what a title keeps from a join between columns
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -90,6 +91,7 @@ def _titles(strip: Strip, pen: Pen, space: Space) -> None:
     """The name of every face and the way its bores slant, at the top of its own part of the strip."""
     for bench in strip.benches:
         left = max(bench.left, bench.centre - bench.half) + 2.0
+        left = max([left, *(join + BEYOND for join in strip.joins if join - BEYOND < left < join + BEYOND)])
         room = min(bench.right, bench.centre + bench.half) - 2.0 - left
         y = bench.seat_y - 13.0 - abs(bench.climb) * bench.half
         named = (capitals(bench.face.name),) if len(strip.benches) > 1 else ()

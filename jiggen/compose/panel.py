@@ -305,12 +305,10 @@ def _gauge(strip: Strip, pen: Pen, top: float) -> None:
     high = long * tan(angle)
     pen.path(((2.0, foot), (2.0 + long, foot), (2.0, foot + high)), Ink.CUT, True)
     words = f"{degrees(angle):.1f}°"
-    pen.text(
-        5.0,
-        foot + 2.0,
-        f"ANGLE GAUGE {words}: CUT OUT",
-        fitted(f"ANGLE GAUGE {words}: CUT OUT", 3.0, long * 0.66),
-    )
+    told = f"ANGLE GAUGE {words}: CUT OUT"
+    size = fitted(told, 3.0, long * 0.66)
+    inside = (width(told, size) + 4.0) / long + (size + 3.0) / high < 1.0  # under the slope, else over all of it
+    pen.text(5.0, foot + 2.0 if inside else foot + high + 2.0, told, size)
     left = start(strip.joins, SKETCH, SKETCH_WIDE, 2.0 + long, strip.width)
     _sketch(strip, pen, (SKETCH if left is None else left) + 30.0, foot, angle)
 

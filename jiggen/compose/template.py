@@ -168,7 +168,8 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
         return
     for bench in strip.benches:
         if bench.face.name.startswith("toward"):
-            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), words, strip.joins)
+            inside = () if _words_apart(strip) else words
+            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), inside, strip.joins)
 
 
 def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:
