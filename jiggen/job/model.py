@@ -54,7 +54,8 @@ class Guard:
     ``height`` None: the rule set's. ``bottom_gap`` None: not given. ``first``: from the underside to the
     first cable's centre, square to the cables, None: one spacing. ``out``: deck edge to cable plane.
     ``bracket``, ``bottom_bracket``: a bracket by name, None for no screws of ours. ``stagger``: by how much all
-    cables of the run are moved down, vertically, to clear another run's in a shared post.
+    cables of the run are moved down, vertically, to clear another run's in a shared post. ``opened``: what the plan takes
+    as spacing where neither spacing nor count is given and equal openings leave the end fittings no room; no key of a job.
     """
 
     height: float | None
@@ -70,6 +71,7 @@ class Guard:
     bracket: str | None
     bottom_bracket: str | None
     stagger: float | Literal["auto"] | None = None
+    opened: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

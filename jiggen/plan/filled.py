@@ -45,13 +45,15 @@ def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Pr
         )
 
 
-def bound(job: Job, where: str, limit: float, most: float, what: str = "") -> Problem:
-    """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest."""
+def bound(job: Job, where: str, limit: float, most: float, what: str = "", opened: float | None = None) -> Problem:
+    """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest; ``opened``: what was
+    taken for the end fittings' sake."""
     at_rest = floor_to(limit + job.cable.diameter - 1e-6, job.round_to)
     if most < 2.0 * job.cable.diameter:
         found = "no spacing stays shut under the side force at the slackest; the openings are judged below"
         return Problem("check", where, found, "do what that finding names: a pull, spacer bars, or shorter spans")
     check = what or ("the opening under load at the slackest" if most < at_rest else "the opening at rest")
-    return Problem(
-        "note", where, f"spacing left open: {check} allows {length(job, most)}", "write spacing or count to fix it"
-    )
+    found = f"spacing left open: {check} allows {length(job, most)}"
+    if opened is not None:
+        found += f"; taken {length(job, opened)}, as equal openings under it leave the end fittings no room"
+    return Problem("note", where, found, "write spacing or count to fix it")

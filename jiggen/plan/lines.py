@@ -12,7 +12,7 @@ from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
 from jiggen.job.roles import kind_at, role_of
 from jiggen.plan.filled import bound, crowded, no_room
-from jiggen.plan.loads import bent, largest_listed, largest_spacing, side_force, strung
+from jiggen.plan.loads import Strung, bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import CableEnd, RunLine
 from jiggen.plan.prism import Prism
 from jiggen.plan.spacing import (
@@ -263,7 +263,7 @@ def _filled(
 ) -> RunLine:
     """The run with its cables: drops, openings, what closes the bottom."""
     guard = run.guard
-    limit = _limit(job, line)
+    limit = smallest_sphere(job, line)
     gap = _bottom_gap(job, run, line, kinds, prisms, where, problems)
     frame = Frame(
         line.height - line.rail_drop,
@@ -278,19 +278,22 @@ def _filled(
     if frame.room < job.cable.diameter * 2:
         problems.append(no_room(job, where, frame))
         return line
-    held = strung(job, run, line, kinds, prisms)
-    most = floor_to(largest_spacing(job, held, limit), job.round_to)
-    listed = largest_listed(job, held) if job.rules.tension_table else None
-    most = listed or most
+    most, listed = most_spacing(job, strung(job, run, line, kinds, prisms), limit)
     filling = fill(frame, guard, most)
     if guard.spacing is None and guard.count is None:
         beside = filling.spacing < fill(replace(frame, out=0.0), guard, most).spacing - EPSILON
         what = "the table of tensions" if listed else "the opening beside the deck's edge" if beside else ""
-        problems.append(bound(job, where, limit, filling.spacing if beside else most, what))
+        problems.append(bound(job, where, limit, filling.spacing if beside else most, what, guard.opened))
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
     problems += crowded(job, where, frame, filling)
     return _with(line, filling)
+
+
+def most_spacing(job: Job, held: Strung, limit: float) -> tuple[float, bool]:
+    """The largest spacing that passes under load, or by the table of tensions (True), in whole steps of the readings."""
+    listed = largest_listed(job, held) if job.rules.tension_table else None
+    return listed or floor_to(largest_spacing(job, held, limit), job.round_to), listed is not None
 
 
 def _with(line: RunLine, filling: Filling) -> RunLine:
@@ -304,7 +307,7 @@ def _with(line: RunLine, filling: Filling) -> RunLine:
     )
 
 
-def _limit(job: Job, line: RunLine) -> float:
+def smallest_sphere(job: Job, line: RunLine) -> float:
     """The smallest sphere of the rule set anywhere between the reference line and the rail, mm."""
     stair = isinstance(line.ground, Stair)
     heights = [line.height * step / 64.0 for step in range(64)]
@@ -327,7 +330,7 @@ def _bottom_gap(
     stair = run.ground if isinstance(run.ground, Stair) else None
     if stair is None:
         return RAIL_GAP if guard.bottom_rail else None
-    sphere = job.rules.triangle or _limit(job, line)
+    sphere = job.rules.triangle or smallest_sphere(job, line)
     most = highest_member(stair, sphere - TRIANGLE_MARGIN)
     if guard.bottom_rail:
         return max(0.0, min(RAIL_GAP, most))

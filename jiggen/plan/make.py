@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
@@ -26,6 +25,7 @@ from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
+from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
 from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
@@ -34,23 +34,13 @@ from jiggen.problems import Problem
 FORMAT = 2  # goes into the fingerprint: raise it when the same job gives other marks
 
 
-@dataclass(frozen=True)
-class Laid:
-    """Posts with their marked faces, and what was found on the way. ``ends``: the two end views of each run."""
-
-    layout: Layout
-    posts: tuple[Post, ...]
-    ends: Mapping[str, tuple[View, View]]
-    problems: tuple[Problem, ...]
-
-
 def make_plan(job: Job) -> Plan:
     """The finished plan of a job: frames as the world's (z up, first run along +x), mm.
 
     Geometry that cannot be built comes back as problems of level ``stop``; nothing is raised for it.
     """
     job = _staggered(job)
-    laid = _laid(job)
+    job, laid = roomy(job, _laid)
     posts = laid.posts
     problems = [*job.notes, *laid.problems]
     for post in posts:

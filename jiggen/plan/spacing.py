@@ -76,6 +76,9 @@ def fill(frame: Frame, guard: Guard, most: float) -> Filling:
         return _at_spacing(frame, guard.spacing, first, _count_for(frame, guard.spacing, first))
     if guard.count is not None:
         return _equal(frame, guard.count, guard.first)
+    if guard.opened is not None:
+        first = guard.first or guard.opened
+        return _at_spacing(frame, guard.opened, first, _count_for(frame, guard.opened, first))
     at_rest = floor_to(frame.limit + frame.diameter - EPSILON, frame.round_to)
     return automatic(frame, guard, max(min(most, at_rest), 2.0 * frame.diameter))
 

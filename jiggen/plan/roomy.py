@@ -1,0 +1,96 @@
+"""A run whose spacing is left open spaced wider, where equal openings leave its end fittings no room on their posts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import floor
+
+from jiggen.job.model import Job, Run
+from jiggen.plan.clashes import clash_problems, outline_problems
+from jiggen.plan.faces import View
+from jiggen.plan.lines import Layout, most_spacing, smallest_sphere
+from jiggen.plan.loads import Strung, in_plane, load, strung
+from jiggen.plan.model import Post
+from jiggen.plan.spacing import EPSILON
+from jiggen.problems import Problem
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Posts with their marked faces, and what was found on the way. ``ends``: the two end views of each run."""
+
+    layout: Layout
+    posts: tuple[Post, ...]
+    ends: Mapping[str, tuple[View, View]]
+    problems: tuple[Problem, ...]
+
+
+def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
+    """The job and its layout by ``lay``, each open spacing the largest that stays shut and has room for the fittings.
+
+    Equal openings by the fewest cables are kept wherever they have room; else the spacings above theirs are tried from
+    the largest down, the remainder left under the last cable. Where none has room the equal ones stay and are told.
+    """
+    laid = lay(job)
+    for index, run in enumerate(job.runs):
+        left_open = run.guard.spacing is None and run.guard.count is None
+        if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, run):
+            continue
+        for spacing in _wider(job, laid, index):
+            guard = replace(run.guard, opened=spacing)
+            trial = replace(job, runs=(*job.runs[:index], replace(run, guard=guard), *job.runs[index + 1 :]))
+            found = lay(trial)
+            fits = _stays_shut(trial, found, index) and _over_the_floor(found, run)
+            if fits and not _stops(found) - _stops(laid) and not _crowded(trial, found, run):
+                job, laid = trial, found
+                break
+    return job, laid
+
+
+def _stops(laid: Laid) -> set[str]:
+    return {problem.where for problem in laid.problems if problem.level == "stop"}
+
+
+def _crowded(job: Job, laid: Laid, run: Run) -> bool:
+    """Whether holes or outlines on the faces of the run are in one another's way."""
+    for post in laid.posts:
+        if post.id not in (run.posts[0], run.posts[-1]):
+            continue
+        own = [face.id for face in post.faces if face.run == run.id]
+        for problem in (*outline_problems(job, post), *clash_problems(job, post)):
+            if any(face in problem.where for face in own):
+                return True
+    return False
+
+
+def _over_the_floor(laid: Laid, run: Run) -> bool:
+    """Whether the end fittings of the run stay over the walking surface at their faces."""
+    faces = [face for post in laid.posts for face in post.faces if face.run == run.id and face.fittings]
+    return all(
+        o.v - o.up / 2.0 > face.tread - EPSILON for face in faces for o in face.outlines if o.purpose == "fitting"
+    )
+
+
+def _wider(job: Job, laid: Laid, index: int) -> Iterator[float]:
+    """Spacings above the equal one that pass under load between two cables, the largest first, in steps of the readings."""
+    line = laid.layout.runs[index]
+    limit = smallest_sphere(job, line)
+    most, _ = most_spacing(job, _held(job, laid, index), limit)
+    most = min(most, limit + line.cable - EPSILON)
+    for steps in range(floor(most / job.round_to + 1e-9), floor(line.spacing / job.round_to), -1):
+        yield round(steps * job.round_to, 6)
+
+
+def _held(job: Job, laid: Laid, index: int) -> Strung:
+    line = laid.layout.runs[index]
+    own = [post for post in laid.posts if post.id in line.posts]
+    return strung(job, job.runs[index], line, {p.id: p.kind for p in own}, {p.id: p.prism for p in own})
+
+
+def _stays_shut(job: Job, laid: Laid, index: int) -> bool:
+    """Whether no opening of the run passes its sphere at rest, nor under the side force where no table decides."""
+    line = laid.layout.runs[index]
+    found = load(job, line, _held(job, laid, index))
+    sizes = line.openings if job.rules.tension_table else found.worst
+    return all(size < sphere - EPSILON for size, sphere in zip(sizes, in_plane(job, line), strict=True))
