@@ -21,7 +21,7 @@ from jiggen.problems import Problem
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
-RAIL_ENDS = (Column("at its first post"), Column("at its last"))
+RAIL_ENDS = (Column("at its first post"), Column("at its last post"))
 
 
 def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:

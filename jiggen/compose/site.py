@@ -60,10 +60,11 @@ def _run(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Ite
         else "No end fitting of this run has a thread to turn."
     )
     left = pulling.travel_has - pulling.travel_asked
+    about = f" (about {mm_text(pulling.turns)} turns from hand-fast at each end that turns)" if pulling.turns else ""
     told = [
         f"Full pull {force(job, job.cable.tension)}, half {force(job, job.cable.tension / 2.0)}. Spool at post {pulling.spool}, "
         f"feed toward post {pulling.feed}. {where}{turn}",
-        f"Thread: {both(job, pulling.travel_asked)} asked for, {both(job, pulling.travel_has)} there, "
+        f"Thread: {both(job, pulling.travel_asked)} asked for{about}, {both(job, pulling.travel_has)} there, "
         + (f"{both(job, left)} left when all is taut." if left >= 0.0 else f"{both(job, -left)} short."),
     ]
     if pulling.columns and found:

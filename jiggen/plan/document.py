@@ -129,6 +129,7 @@ def _pulling(pulling: Pulling) -> dict[str, Any]:
         "spool_at": pulling.spool,
         "feed_toward": pulling.feed,
         "quarter_turn_n": None if pulling.quarter_turn is None else _n(pulling.quarter_turn),
+        "turns": None if pulling.turns is None else _n(pulling.turns),
         "travel_needed_mm": _n(pulling.travel_asked),
         "travel_mm": _n(pulling.travel_has),
         "by_temperature": [

@@ -339,6 +339,7 @@ class Pulling:
     ``adjustable``, ``fixed``: posts with thread to turn and without. ``spool``, ``feed``: where the spool stands and
     towards which post the cable goes. ``quarter_turn``: N a quarter turn, None: not said. ``columns``: (temperature K,
     pull N, sag mm, least sag, most sag). ``travel_asked``, ``travel_has``: thread in mm.
+    ``turns``: from hand-fast, at each end that has a thread to turn, None: not said.
     """
 
     run: str
@@ -350,6 +351,7 @@ class Pulling:
     columns: tuple[tuple[float, float, float, float, float], ...]
     travel_asked: float
     travel_has: float
+    turns: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

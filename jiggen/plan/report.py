@@ -202,6 +202,14 @@ def _pulling(plan: Plan) -> Iterator[str]:
         yield f"  {pulling.run}: spool at post {pulling.spool}, feed toward post {pulling.feed}"
         if pulling.quarter_turn:
             yield f"     a quarter turn adds about {force(plan.job, pulling.quarter_turn)}; the hang test decides"
+        asked, has = (length(plan.job, size) for size in (pulling.travel_asked, pulling.travel_has))
+        about = f", about {mm_text(pulling.turns)} turns at each end that turns" if pulling.turns else ""
+        yield from wrap(
+            f"thread: {asked} asked for from hand-fast, {has} there{about}",
+            WIDTH,
+            initial_indent="     ",
+            subsequent_indent="       ",
+        )
         yield from _days(plan.job, pulling)
         if len(pulling.columns) < DAYS:
             yield "     on the other days from the coldest to the hottest it hangs slack: no hang test"

@@ -11,6 +11,7 @@ from jiggen.job.model import Job
 from jiggen.mechanics.hang import hang_columns
 from jiggen.mechanics.heat import heated
 from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
+from jiggen.mechanics.stretch import turns as turns_for
 from jiggen.plan.clashes import bodies
 from jiggen.plan.drilling import drillings
 from jiggen.plan.faces import View
@@ -95,6 +96,8 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
     feed = line.posts[0] if spool == line.posts[-1] else line.posts[-1]
     turns = next((fitting.takes_up for _, fitting in ends if fitting.takes_up), None)
     cable = job.cable
+    asked = travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch)
+    together = sum(fitting.takes_up or 0.0 for _, fitting in ends)
     return Pulling(
         line.id,
         adjustable,
@@ -103,8 +106,9 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
         feed,
         per_quarter_turn(turns, held.total, held.stiffness) if turns else None,
         _hung(job, line, held),
-        travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch),
+        asked,
         sum(fitting.travel for _, fitting in ends),
+        turns_for(asked, together) if together else None,
     )
 
 

@@ -297,6 +297,25 @@ def test_days_are_told_though_the_hottest_leaves_nothing() -> None:
     assert "hangs slack" not in "\n".join(report(plan(run([1000, 1000], count=9, height=1000)), ()))
 
 
+def test_turns_from_hand_fast() -> None:
+    """1000 N stretch 2000 - 140 = 1860 mm by 1860 x 1000 / E a = 2.34 mm, bedding in 0.1 % is 1.86: 4.20 mm. One end that takes up
+    1.5 a turn wants 2.80 turns; two of them 1.40 each."""
+    stretch = 1860 * 1000 / (130_000 * 0.760 * pi * 3.2**2 / 4) + 1.86
+
+    def turns(**keys: Any) -> list[float | None]:
+        turn = {**PLATE, "travel": 38, "takes_up": 1.5}
+        ends = {"start": "hook", "finish": "turn", "count": 9, "height": 1000, **keys}
+        kinds = {"timber": {"width": 140, "material": "douglas fir"}}
+        made = plan(
+            run([1000, 1000], **ends), post=kinds, fitting={"hook": PLATE, "turn": turn}, cable={"tension": 1000}
+        )
+        return [pulling.turns for pulling in made.takeoff.pulling]
+
+    assert turns() == [near(stretch / 1.5, 1e-3)]
+    assert turns(start="turn") == [near(stretch / 3.0, 1e-3)]
+    assert turns(finish="hook") == [None]
+
+
 # plan.json
 
 
