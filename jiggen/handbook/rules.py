@@ -15,7 +15,10 @@ Where = Literal["level", "stair", "any"]
 
 _NAMES = ("irc-2021", "ibc-2021", "abcb-2022", "adk-2013", "nbc-2020")
 _EQUAL = 0.05  # mm; a size this near a listed one of the tension table is that one
-OWN_KEYS = ("title", "opening", "stair_opening", "triangle", "height", "stair_height", "fall", "source")
+OWN_KEYS = (
+    *("title", "opening", "stair_opening", "triangle", "height", "stair_height", "fall", "source"),
+    *("rise", "going", "spread", "riser_opening"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +156,8 @@ def rules_from_table(name: str, table: Mapping[str, Any], parse_length: Callable
     """The rule set of a job's own [code.NAME] table.
 
     Keys: ``opening`` (required), ``stair_opening``, ``triangle``, ``height``, ``stair_height``, ``fall``
-    (above which a guard is needed), ``title``, ``source``. ``parse_length`` gives mm or raises ValueError.
+    (above which a guard is needed), ``title``, ``source``; ``rise`` at most, ``going`` at least, their ``spread`` in a flight
+    at most, and the sphere that must not pass between open risers, ``riser_opening``. ``parse_length`` gives mm or raises ValueError.
     Raises ValueError with one line "key: message" for each key that is wrong.
     """
     wrong = [f"{key}: not a key of a rule set" for key in table if key not in OWN_KEYS]
@@ -199,12 +203,21 @@ def _own(name: str, title: str, source: str, sizes: Mapping[str, float | None]) 
         heights=tuple(Height(where, size, None, fall, source) for where, size in tops if size),
         guard_over=fall,
         climbs=(),
-        stair=None,
+        stair=_own_steps(source, sizes),
         tension_table=(),
         load_published=False,
         notes=(),
         source=source,
+        open_riser=OpenRiser(sizes["riser_opening"], 0.0, source) if sizes["riser_opening"] else None,
     )
+
+
+def _own_steps(source: str, sizes: Mapping[str, float | None]) -> StairRule | None:
+    """The limits of steps that are said; one that is not binds nothing."""
+    rise, going, spread = (sizes[key] for key in ("rise", "going", "spread"))
+    if rise is None and going is None and spread is None:
+        return None
+    return StairRule(rise or math.inf, going or 0.0, spread or math.inf, source)
 
 
 def _shipped(name: str, data: Mapping[str, Any]) -> RuleSet:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import ceil, fsum
+from math import ceil, fsum, isinf
 
 from jiggen.handbook.rules import StairRule
 from jiggen.job.model import Stair
@@ -96,7 +96,7 @@ def _spread(plan: Plan, line: RunLine, stair: Stair, rule: StairRule) -> Iterato
 def _untaped(plan: Plan, line: RunLine, stair: Stair, rule: StairRule) -> Iterator[Problem]:
     """What of the steps is taken to be equal because it was not taped."""
     keys = [key for key, taped in (("rises", stair.rises), ("goings", stair.goings)) if not taped]
-    if not keys:
+    if not keys or isinf(rule.spread_most):
         return
     sizes = {"rises": f"rise {both(plan, stair.rise)}", "goings": f"go {both(plan, stair.going)}"}
     yield Problem(

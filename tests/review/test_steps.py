@@ -153,6 +153,31 @@ def test_open_risers_near_the_floor_and_without_a_rule() -> None:
     assert ask.level == "check" and "riser_opening" in ask.remedy
 
 
+def own(limits: dict[str, Any], **stair: Any) -> Plan:
+    keys = {**EVEN, **stair}
+    guard = {"count": 10, "height": 1100, "bottom_rail": {"depth": 38}, "bottom_gap": 0}
+    head = {"code": "harbour", "units": "mm", "fall": "3 m"}
+    return plan(
+        run([750], stair=keys, **guard), job=head, code={"harbour": {"opening": 100, "title": "Harbour", **limits}}
+    )
+
+
+def test_limits_of_a_job_s_own_rule_set() -> None:
+    """Rises to 180, goings from 260, 8 mm of spread, 90 between open risers; a limit that is not said binds nothing."""
+    steps = {"rises": [172, 180.1, 172], "goings": [259.9, 268.0], "risers": "open", "riser_opening": 90}
+    every = own({"rise": 180, "going": 260, "spread": 8, "riser_opening": 90}, **steps)
+    assert (
+        len(told(every, "is the most")) == 3 and len(told(every, "is the least")) == 1
+    )  # a rise, and both spreads of 8.1
+    assert len(told(every, "a sphere of 90.0 mm passes")) == 1
+    assert all(p.source == "harbour" for p in told(every, "is the most"))
+    fine = {"rises": [172, 180, 172], "goings": [260, 268], "risers": "open", "riser_opening": 89.9}
+    good = own({"rise": 180, "going": 260, "spread": 8, "riser_opening": 90}, **fine)
+    assert told(good, "is the most") + told(good, "is the least") + told(good, "risers are") == []
+    loose = own({"rise": 180}, **{**steps, "rises": [172, 180, 150]})
+    assert told(loose, "is the most") + told(loose, "is the least") + told(loose, "may differ") == []
+
+
 def test_the_worst_step_makes_the_triangle() -> None:
     """One rise of 178 among 170: its circle at the nosing line, no overhang, is 300 + 178 - sqrt(300^2 + 178^2) = 129.2."""
     made = stepped("irc-2021", rises=[170, 170, 178, 170], going=300, overhang=0)
