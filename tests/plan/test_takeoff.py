@@ -382,7 +382,7 @@ def test_the_plan_says_how_far_from_the_bound_the_spools_are() -> None:
     assert bought is not None and not bought.met
     more = sum(spool.length for spool in bought.spools) - bought.bound
     assert more > 0
-    assert f"{more:.0f} mm more than" in "\n".join(report(made, ()))
+    assert f"{more:.1f} mm more than" in "\n".join(report(made, ()))
 
 
 WATCHED = """
