@@ -22,6 +22,7 @@ from jiggen.units import mm_text
 
 Size = tuple[float, float]
 RAIL_ENDS = (Column("at its first post"), Column("at its last post"))
+MOST_NAMED = 8  # faces in the head of a sheet's table
 
 
 def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Section, ...]:
@@ -158,6 +159,13 @@ def _shared(plan: Plan, marks: Sequence[Mark]) -> Iterator[tuple[tuple[str, str]
     yield from found.items()
 
 
+def _some(names: Sequence[str]) -> str:
+    """The names, or the first of many and how many more."""
+    if len(names) <= MOST_NAMED:
+        return ", ".join(names)
+    return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more, see BY POST"
+
+
 def _by_sheet(plan: Plan) -> Iterator[Table]:
     """Each sheet's marks with their drops from the underside, as on the face that it draws first."""
     unit = plan.job.units
@@ -188,7 +196,7 @@ def _by_sheet(plan: Plan) -> Iterator[Table]:
                 for mark in face.marks
             )
             if rows:
-                yield Table(f"SHEET {group.id}{more}: {', '.join(served)}", columns, rows)
+                yield Table(f"SHEET {group.id}{more}: {_some(served)}", columns, rows)
 
 
 def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:

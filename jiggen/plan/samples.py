@@ -19,7 +19,7 @@ ROW = 9.0
 
 
 def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
-    """The practice piece (two holes, one fitting, one bracket) and the sheet of every pattern of the job."""
+    """The practice piece (every kind of hole, fitting and bracket once) and the sheet of every pattern of the job."""
     faces = [face for post in posts for face in post.faces if face.name.startswith("toward")]
     if not faces:
         return ()
@@ -31,15 +31,23 @@ def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
 
 
 def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
-    bores = next((face for face in faces if not face.fittings), None)
+    """All that the job drills, once each: through holes and slots by size and kind, then fittings, then brackets."""
     ends = next((face for face in faces if face.fittings), faces[0])
     stack = _Stack("practice", "offcut", ends)
-    if bores:
-        for mark in [mark for mark in bores.marks if mark.purpose == "cable"][:2]:
-            stack.add((), [replace(mark, axis=Vector(0.0, 0.0, 1.0))], mark.v)
-    for outline, marks in _patterns([ends])[:1] + [p for p in _patterns(faces) if p[0].purpose == "bracket"][:1]:
+    for mark in _bores(faces):
+        stack.add((), [replace(mark, axis=Vector(0.0, 0.0, 1.0))], mark.v)
+    for outline, marks in _patterns(faces, by_drill=True):
         stack.add((outline,), marks, outline.v)
     return stack.sample(job, "P1", "practice", max(2.0 * face.frame.radius or face.frame.width for face in faces))
+
+
+def _bores(faces: Sequence[PostFace]) -> list[Mark]:
+    """One through hole of each drill and each way it is worked, a slot apart from a round one; two of a job's only kind."""
+    marks = [mark for face in faces if not face.fittings for mark in face.marks if mark.purpose == "cable"]
+    kinds: dict[tuple[str, float, str, bool], Mark] = {}
+    for mark in marks:
+        kinds.setdefault((mark.drill.name, mark.diameter, mark.tap, mark.slotted > 0.0), mark)
+    return list(kinds.values()) if len(kinds) > 1 else marks[:2]
 
 
 def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:
@@ -69,19 +77,25 @@ def side_room(job: Job, outline: Outline) -> float:
     return BETWEEN + 2.0 * side_half(job, outline) + rows * ROW
 
 
-def _patterns(faces: Sequence[PostFace]) -> list[tuple[Outline, list[Mark]]]:
-    """Each fitting and bracket once, with the marks of one piece; end fittings first."""
-    found: dict[str, tuple[Outline, list[Mark]]] = {}
+def _patterns(faces: Sequence[PostFace], by_drill: bool = False) -> list[tuple[Outline, list[Mark]]]:
+    """Each fitting and bracket once, with the marks of one piece; end fittings first.
+
+    ``by_drill``: once for each way it is drilled, as posts of other stuff ask for other drills.
+    """
+    found: dict[tuple[str, tuple[tuple[str, str], ...]], tuple[Outline, list[Mark]]] = {}
     for face in faces:
+        seen: set[str] = set()
         for outline in face.outlines:
-            if outline.what in found:
+            if outline.what in seen:
                 continue
             if outline.purpose == "fitting":
                 own = [m for m in face.marks if m.cable == outline.cable and m.purpose in ("cable", "screw")]
             else:
                 own = [m for m in face.marks if m.purpose == "bracket" and _inside(m, outline)]
             if own:
-                found[outline.what] = (outline, own)
+                seen.add(outline.what)
+                drills = tuple((mark.drill.name, mark.tap) for mark in own) if by_drill else ()
+                found.setdefault((outline.what, drills), (outline, own))
     return sorted(found.values(), key=lambda pattern: pattern[0].purpose == "bracket")
 
 

@@ -194,7 +194,7 @@ def _stamped(page: Written, words: str) -> bytes:
     if not words or page.stamp is None:
         return b""
     canvas = Canvas()
-    canvas.add((Text(Point(*page.stamp), 1.8, words, "right"),), WHOLE)
+    canvas.add((Text(Point(*page.stamp), 2.5, words, "right"),), WHOLE)
     matrix = _matrix(page.paper, page.correction or Correction())
     return f"q\n{matrix} cm\n1 j\n{canvas.operators()}\nQ\n".encode("ascii")
 

@@ -18,7 +18,8 @@ from jiggen.units import MM_PER_INCH
 INCH_PARTS = 16
 CHECK_MM = 100
 CHECK_INCHES = 4
-STAMP = 32.0  # room in the foot for "packet page 1234 of 1234" at 2 mm
+SMALL = 2.5  # lettering of the foot's two lower lines
+STAMP = 40.0  # room in the foot for "packet page 1234 of 1234" at that height
 
 Place = Callable[[float, float], tuple[float, float]]
 """From a distance along a ruler and a distance out from its edge to page coordinates."""
@@ -179,17 +180,17 @@ def foot(pen: Pen, paper: Paper, seat: Seat, check: bool = True) -> tuple[float,
     wide = right - left
     place = seat.label or f"page {seat.number} of {seat.count}"
     beside = lettering.width(place, fitted(place, 3.5, 0.3 * wide))
-    text(pen, left, edge + 6.4, seat.title, 4.5, wide - beside - 3.0, ink=Ink.STRONG)
-    text(pen, right, edge + 6.4, place, 3.5, 0.3 * wide, "right", ink=Ink.STRONG)
-    text(pen, left, edge + 3.5, _around(seat), 2.0, wide - STAMP)
-    words = f"CHECK: 0 to {CHECK_MM} must be {CHECK_MM} mm on your tape" if check else ""
-    long = lettering.width(words, fitted(words, 2.0, wide / 2.0)) + 4.0 if check else 0.0
-    text(pen, left, edge + 0.5, seat.foot, 2.0, wide - long)
+    text(pen, left, edge + 7.0, seat.title, 4.0, wide - beside - 3.0, ink=Ink.STRONG)
+    text(pen, right, edge + 7.0, place, 3.5, 0.3 * wide, "right", ink=Ink.STRONG)
+    text(pen, left, edge + 3.8, _around(seat), SMALL, wide - STAMP)
+    words = f"CHECK: 0 to {CHECK_MM} = {CHECK_MM} mm on your tape" if check else ""
+    long = lettering.width(words, fitted(words, SMALL, 0.6 * wide)) + 4.0 if check else 0.0
+    text(pen, left, edge + 0.5, seat.foot, SMALL, wide - long)
     if check:
-        text(pen, right, edge + 0.5, words, 2.0, wide / 2.0, "right")
+        text(pen, right, edge + 0.5, words, SMALL, 0.6 * wide, "right")
     if code:
         fiducials.draw(pen, code)
-    return right, edge + 3.2
+    return right, edge + 3.8
 
 
 def _around(seat: Seat) -> str:
