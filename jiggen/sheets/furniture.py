@@ -179,10 +179,10 @@ def foot(pen: Pen, paper: Paper, seat: Seat, check: bool = True) -> tuple[float,
         right -= _map(pen, right, edge + 0.6, FOOT - 2.0, seat, paper) + 3.0
     wide = right - left
     place = seat.label or f"page {seat.number} of {seat.count}"
-    beside = lettering.width(place, fitted(place, 3.5, 0.3 * wide))
-    text(pen, left, edge + 7.0, seat.title, 4.0, wide - beside - 3.0, ink=Ink.STRONG)
-    text(pen, right, edge + 7.0, place, 3.5, 0.3 * wide, "right", ink=Ink.STRONG)
-    text(pen, left, edge + 3.8, _around(seat), SMALL, wide - STAMP)
+    beside = lettering.width(place, fitted(place, 3.2, 0.3 * wide))
+    text(pen, left, edge + 7.2, seat.title, 4.0, wide - beside - 3.0, ink=Ink.STRONG)
+    text(pen, right, edge + 7.4, place, 3.2, 0.3 * wide, "right", ink=Ink.STRONG)
+    text(pen, left, edge + 3.7, _around(seat), SMALL, wide - STAMP)
     words = f"CHECK: 0 to {CHECK_MM} = {CHECK_MM} mm on your tape" if check else ""
     long = lettering.width(words, fitted(words, SMALL, 0.6 * wide)) + 4.0 if check else 0.0
     text(pen, left, edge + 0.5, seat.foot, SMALL, wide - long)
@@ -190,7 +190,7 @@ def foot(pen: Pen, paper: Paper, seat: Seat, check: bool = True) -> tuple[float,
         text(pen, right, edge + 0.5, words, SMALL, 0.6 * wide, "right")
     if code:
         fiducials.draw(pen, code)
-    return right, edge + 3.8
+    return right, edge + 3.7
 
 
 def _around(seat: Seat) -> str:
