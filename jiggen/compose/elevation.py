@@ -136,6 +136,8 @@ def _details(plan: Plan, part: Part, wide: float) -> list[str]:
         slope += ", a ramp"
     side = "people's side" if line.guard.deck == "right" else "open side"
     over = "the nosing line (chain line)" if line.rake and part.sight.nosings else "the walking surface"
+    if part.of[0] > 1:
+        return [f"Scale {part.scale.name}; all else as in part 1."]
     words = (
         f"Scale {part.scale.name}, seen from the {side}, {slope}; guard {both(job, line.height)} high over {over}, upright. "
         f"{len(line.drops)} cables every {both(job, line.spacing)} square to them; left their numbers and what lies between "

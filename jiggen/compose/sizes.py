@@ -37,9 +37,9 @@ class Link(NamedTuple):
 
 def chain(plan: Plan, part: Part) -> list[Link]:
     """What stands one under the other at the first post of the part: underside, first and last cable, bottom rail, the
-    reference line."""
+    reference line. Nothing in the later parts of a run: once is enough."""
     line, job = part.line, plan.job
-    if not line.drops:
+    if not line.drops or part.of[0] > 1:
         return []
     x = part.sight.posts[part.first].axis[0]
     at = line.stations[part.first]

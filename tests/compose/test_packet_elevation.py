@@ -37,7 +37,7 @@ def blocks(plan: Plan, drawings: tuple[Drawing, ...]) -> Iterator[Block]:
             head = shapes[0]
             assert isinstance(head, Text)
             told = " ".join(shape.text for shape in shapes if isinstance(shape, Text))
-            (ratio,) = set(re.findall(r"Scale [^,]*?1:(\d+)", told))
+            (ratio,) = set(re.findall(r"Scale [^,;]*?1:(\d+)", told))
             yield lines[re.split("[,:]", head.text)[0].removeprefix("RUN ")], float(ratio), shapes
 
 
@@ -230,6 +230,8 @@ def test_the_chain_is_the_underside(name: str) -> None:
     """The links of the chain on the left add up to the underside over the reference line, at the part's first post."""
     plan, problems = planned(name)
     for line, _, shapes in blocks(plan, elevations(plan, problems, size_of("letter"))):
+        if any("all else as in part 1" in s.text for s in shapes if isinstance(s, Text)):
+            continue  # once a run is enough
         flags = [s.text for s in shapes if isinstance(s, Text) and s.align == "right" and s.text.endswith(" mm")]
         links = [float(re.sub("^(rail|=) ", "", words).removesuffix(" mm")) for words in flags]
         first = line.posts.index(next(named(shapes, "post"))[0])
