@@ -13,6 +13,7 @@ from jiggen.build.jigfiles import jig_files
 from jiggen.build.marks import marks_data
 from jiggen.build.model import Drawn, Memory, Options, Packet, Progress, ReadBackError, Store, Survey
 from jiggen.build.survey import survey
+from jiggen.compose.cover import picture
 from jiggen.compose.lists import cut_list, drill_list, hardware_list
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.geometry import Point
@@ -44,7 +45,7 @@ def write(job: Job, store: Store, options: Options | None = None, progress: Prog
     if found.stops and not options.draft:
         raise StopError(found.problems)
     made = _Packing(found, store, progress or (lambda stage, done, total: None))
-    parts, cover = front(found)
+    parts, _ = front(found)
     made.packet(parts)
     for name, data in (
         ("drill-list.csv", drill_list(found.plan)),
@@ -54,9 +55,9 @@ def write(job: Job, store: Store, options: Options | None = None, progress: Prog
         ("job.toml", job.text.encode()),
     ):
         made.put(name, data)
-    picture, notes = _preview(cover) if options.whole and found.sheets else (None, ())
-    if picture is not None:
-        made.put("preview.png", picture)
+    shown, notes = _preview(picture(found.plan)) if options.whole and found.sheets else (None, ())
+    if shown is not None:
+        made.put("preview.png", shown)
     made.tell("done")
     return Packet(found, tuple(made.names), {}, tuple(made.deviations), notes, made.pages)
 
@@ -167,13 +168,13 @@ def _checked_pdf(found: Survey, bound: Binding, file: BinaryIO) -> list[Deviatio
     return deviations
 
 
-def _preview(cover: Drawing) -> tuple[bytes | None, tuple[str, ...]]:
-    """The cover as one PNG where libcairo is, else None and the line that says what to install."""
+def _preview(shown: Drawing) -> tuple[bytes | None, tuple[str, ...]]:
+    """The picture for a message as one PNG where libcairo is, else None and the line that says what to install."""
     from jiggen.render.svg import svg
 
     try:
         import cairosvg
     except (OSError, ImportError):
         return None, ("no preview.png: libcairo is not on this machine (Debian: apt install libcairo2)",)
-    picture: bytes = cairosvg.svg2png(bytestring=svg(cover), output_width=1080, background_color="white")
-    return picture, ()
+    made: bytes = cairosvg.svg2png(bytestring=svg(shown), output_width=1080, background_color="white")
+    return made, ()

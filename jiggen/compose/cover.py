@@ -29,6 +29,8 @@ ORDER = (
     "Let it be inspected; leave the care card with the owner.",
 )
 SMALL, PITCH = 2.5, 3.9
+PICTURE = (110.0, 136.0)  # of the picture for a message, mm
+MOST_RUNS = 5  # that it names
 LEVELS = (("stop", "STOP: must be cured"), ("check", "CHECK: somebody decides"), ("note", "NOTE: worth knowing"))
 
 
@@ -104,3 +106,25 @@ def _run_words(plan: Plan, line: RunLine) -> str:
         f"{line.id}: posts {posts}{slope}; {len(line.drops)} cables every "
         f"{both(plan.job, line.spacing)}; guard {both(plan.job, line.height)} high"
     )
+
+
+def picture(plan: Plan) -> Drawing:
+    """One picture for a message: the job's name, what each run is, the plan view; to be read on a phone, 4 pixels a mm."""
+    width, height = PICTURE
+    pen = Pen()
+    y = height - 4.0
+    for line in cut_words(plan.job.name, 7.0, width - 8.0)[:2]:
+        pen.text(4.0, y - 7.0, line, 7.0, ink=Ink.STRONG)
+        y -= 10.0
+    pen.text(4.0, y - 3.5, plan.fingerprint, 3.5)
+    y -= 7.0
+    for number, run in enumerate(plan.runs):
+        if number == MOST_RUNS and len(plan.runs) > MOST_RUNS + 1:
+            pen.text(4.0, y - 3.0, f"and {len(plan.runs) - MOST_RUNS} runs more", 3.0)
+            break
+        slope = f", rake {degrees(run.rake):+.1f}°" if run.rake else ""
+        words = f"{run.id}: {len(run.posts)} posts, {len(run.drops)} cables, guard {both(plan.job, run.height)}{slope}"
+        pen.text(4.0, y - 3.0, words, fitted(words, 3.0, width - 8.0, 2.3))
+        y -= 5.0
+    draw_plan(plan, pen, Box(3.0, 2.0, width - 3.0, y - 4.0))
+    return pen.drawing(width, height, plan.job.name)
