@@ -8,6 +8,7 @@ import pytest
 from packet_pages import NAMES, pages, size_of, texts
 
 from jiggen.compose.form import form
+from jiggen.drawing.lettering import strokes
 from jiggen.drawing.scene import Drawing, Oval, Text
 from jiggen.render.svg import svg
 from jiggen.sheets.extent import Box, extent, overlaps, text_extent
@@ -139,3 +140,16 @@ def test_long_names_stay_on_the_page() -> None:
             left, bottom, right, top = tight(text)
             assert left > -0.05 and bottom > -0.05 and right < size[0] + 0.05 and top < size[1] + 0.05, text
             assert text.height > LEAST - 1e-9
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_letter_is_in_the_font(name: str) -> None:
+    """What the font lacks is drawn as a box."""
+    told = {letter for _, drawing in pages(name, "letter") for text in texts(drawing) for letter in text.text}
+    assert {letter for letter in told if strokes(letter, 2.5) == strokes("\ue000", 2.5)} == set()
+
+
+def test_letters_of_names_are_in_the_font() -> None:
+    """Names as people write them: accents, quotes, ordinals, dashes; U+E000 is nobody's letter and is drawn as the box."""
+    name = "Überlänge “Señora” d'été — O'Häuser & Söhne, \"the long deck\" at Wharf Nº 5 §2, 3ª"
+    assert [letter for letter in name if strokes(letter, 2.5) == strokes("\ue000", 2.5)] == []
