@@ -101,13 +101,15 @@ def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: fl
     every = ceil(len(plan.runs) / MOST_NAMES)
     for line, view in [(line, view) for island, view in views for line in island.runs][::every]:
         _side_words(pen, line, view, taken, room)
-    undone = _spans(plan, pen, view_of, taken, room)
+    figures = Pen()  # written last, so that a reader of the file's text takes no figure and name for one word
+    undone = _spans(plan, figures, view_of, taken, room)
     for corner in corners:
-        name_turn(pen, *corner, taken, room)
+        name_turn(figures, *corner, taken, room)
     lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
     for post, view in posts:
         if post.id in told:
             _name(lines_of[post.id], pen, post, view, taken, room)
+    pen.shapes += figures.shapes
     return pen, laid, undone
 
 
