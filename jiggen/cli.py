@@ -5,11 +5,11 @@ from __future__ import annotations
 import contextlib
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -25,8 +25,15 @@ if TYPE_CHECKING:
     from jiggen.job.model import Job
 
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
+Command = TypeVar("Command", bound=Callable[..., Any])
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
 FORCE = click.option("--force", is_flag=True, help="Replace the file if it is there already.")
+
+
+def _to(name: str) -> Callable[[Command], Command]:
+    """The option that names the file to write, ``name`` where it is not given."""
+    kind = click.Path(dir_okay=False, path_type=Path)
+    return click.option("--to", "file", type=kind, default=Path(name), show_default=True)
 
 
 class Commands(click.Group):
@@ -198,13 +205,7 @@ def _of_another_job(file: Path, data: bytes, fingerprint: str, job: Path | None)
 @click.argument("job", required=False, type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--paper", type=PAPERS, help="Paper, instead of the job's.  [default: letter]")
 @click.option("--metric", is_flag=True, help="A blank form in millimetres instead of inches.")
-@click.option(
-    "--to",
-    "file",
-    type=click.Path(dir_okay=False, path_type=Path),
-    default=Path("form.pdf"),
-    show_default=True,
-)
+@_to("form.pdf")
 @FORCE
 def form(job: Path | None, paper: str | None, metric: bool, file: Path, force: bool) -> None:
     """Write the measure-up form: what to tape on site, for this job or blank."""
@@ -220,13 +221,7 @@ def form(job: Path | None, paper: str | None, metric: bool, file: Path, force: b
 
 @main.command()
 @click.option("--paper", type=PAPERS, default="letter", show_default=True)
-@click.option(
-    "--to",
-    "file",
-    type=click.Path(dir_okay=False, path_type=Path),
-    default=Path("scale.pdf"),
-    show_default=True,
-)
+@_to("scale.pdf")
 @FORCE
 def scale(paper: str, file: Path, force: bool) -> None:
     """Write the page with the two long rulers that proves a printer."""

@@ -1,4 +1,4 @@
-"""Numbers of a Plan turned into the words of its schedules: forces, temperatures, weights, lengths, runs of labels."""
+"""Numbers of a Plan turned into the words of its schedules: forces, temperatures, weights, runs of labels."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark, Plan
-from jiggen.units import GRAVITY, N_PER_LBF, feet, mm_text
+from jiggen.units import GRAVITY, N_PER_LBF, mm_text
 
 FREEZING = 273.15  # 0 degrees Celsius in K
 
@@ -31,11 +31,6 @@ def weight(job: Job, newtons: float) -> str:
     if job.units == "mm":
         return f"{mm_text(newtons / GRAVITY)} kg"
     return f"{mm_text(newtons / N_PER_LBF)} lb"
-
-
-def length(job: Job, mm: float) -> str:
-    """A long length: "11 ft 4 in (3454.4 mm)" or "3454.4 mm"."""
-    return f"{mm_text(mm)} mm" if job.units == "mm" else f"{feet(mm, job.round_to)} ({mm_text(mm)} mm)"
 
 
 def sheets_by_face(plan: Plan) -> dict[str, str]:

@@ -7,7 +7,7 @@ from functools import partial
 
 from jiggen.compose.lettering import both, reading
 from jiggen.compose.lists import spares
-from jiggen.compose.said import labels, length, sheets_by_face, short
+from jiggen.compose.said import labels, sheets_by_face, short
 from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
 from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
@@ -16,7 +16,7 @@ from jiggen.plan.drilling import holes
 from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up
-from jiggen.plan.words import cut_label, worked
+from jiggen.plan.words import cut_label, long_length, worked
 from jiggen.problems import Problem
 from jiggen.units import mm_text
 
@@ -211,12 +211,12 @@ def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dr
         label = cut_label(cut.run, cut.cable)
         if cut.cable == 1:
             starts.add(len(rows))
-        up = length(job, rounded_up(job, cut.length))
+        up = long_length(job, rounded_up(job, cut.length))
         rows.append((label, ends[cut.run], up, spool_of.get(label, "none"), "", ""))
     if SPARE in spool_of:
         longest = max((rounded_up(job, cut.length) for cut in plan.takeoff.cables), default=0.0)
         starts.add(len(rows))
-        rows.append((SPARE, "as long as the longest", length(job, longest), spool_of[SPARE], "", ""))
+        rows.append((SPARE, "as long as the longest", long_length(job, longest), spool_of[SPARE], "", ""))
     columns = (
         Column("cable"),
         Column("from post to post"),
@@ -236,7 +236,7 @@ def _spools(plan: Plan) -> Block:
     if buying is None:
         return Words(("No spool of the job's list is long enough for its longest cable.",), "SPOOLS")
     rows = tuple(
-        (str(number), length(job, spool.length), " ".join(spool.cuts), length(job, spool.left))
+        (str(number), long_length(job, spool.length), " ".join(spool.cuts), long_length(job, spool.left))
         for number, spool in enumerate(buying.spools, 1)
     )
     columns = (Column("spool", "right"), Column("length"), Column("cut from it, in this order"), Column("left over"))
@@ -248,7 +248,7 @@ def hardware_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple
     job, takeoff = plan.job, plan.takeoff
     items = tuple((item, str(count), str(spares(count)), "") for item, count in takeoff.hardware)
     rails = tuple(
-        (r.run, r.place, length(job, r.length), end_words(job, r.start), end_words(job, r.finish), "")
+        (r.run, r.place, long_length(job, r.length), end_words(job, r.start), end_words(job, r.finish), "")
         for r in takeoff.rails
     )
     packed = tuple((d.drill, str(d.holes), str(d.both) if d.both else "", "") for d in takeoff.drills)

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from xml.etree.ElementTree import ParseError, XMLParser
 
-from jiggen.readback.svg import MOST_BYTES, NAMESPACE, _data, _Reader
+from jiggen.readback.svg import NAMESPACE, _data, _Reader, parsed
 
 _TOKEN = re.compile(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 
@@ -37,15 +36,8 @@ def read_svg_contours(data: bytes) -> tuple[Contour, ...]:
     Reads the commands M, L, H, V and Z, absolute and relative. Raises ValueError for others, and for whatever
     ``read_svg`` raises.
     """
-    if len(data) > MOST_BYTES:
-        raise ValueError("this SVG is over 64 MB")
     reader = _PathReader()
-    parser = XMLParser(target=reader)
-    try:
-        parser.feed(data)
-        parser.close()
-    except ParseError as error:
-        raise ValueError(f"this is not an SVG, or its XML is broken: {error}") from None
+    parsed(data, reader)
     return tuple(reader.contours)
 
 

@@ -71,9 +71,17 @@ def read_svg(data: bytes) -> Found:
     Raises ValueError with one plain sentence: no SVG, broken XML, no size, a DOCTYPE (refused, entities
     with it), a ``<use>`` or an inner ``<svg>`` (not read), a number that is none, over 64 MB.
     """
+    reader = _Reader()
+    parsed(data, reader)
+    if reader.box is None:
+        raise ValueError("this is not an SVG: it is empty")
+    return Found(tuple(reader.circles), tuple(reader.segments), (reader.box,), {}, "".join(reader.texts).strip())
+
+
+def parsed(data: bytes, reader: _Reader) -> None:
+    """Give the elements of an SVG to ``reader``. Raises ValueError with one plain sentence where they cannot be read."""
     if len(data) > MOST_BYTES:
         raise ValueError("this SVG is over 64 MB")
-    reader = _Reader()
     parser = XMLParser(target=reader)
     try:
         parser.feed(data)
@@ -82,9 +90,6 @@ def read_svg(data: bytes) -> Found:
         raise ValueError(f"this is not an SVG, or its XML is broken: {error}") from None
     except (LookupError, UnicodeError):
         raise ValueError("this SVG is in an encoding that is not known") from None
-    if reader.box is None:
-        raise ValueError("this is not an SVG: it is empty")
-    return Found(tuple(reader.circles), tuple(reader.segments), (reader.box,), {}, "".join(reader.texts).strip())
 
 
 class _Reader:
