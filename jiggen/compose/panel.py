@@ -85,7 +85,7 @@ def steps(strip: Strip) -> list[str]:
     found = [
         "Check the print: 0 to 100 on the page's rulers is 100 mm on your tape, both ways.",
         _seat_words(strip),
-        "Fold both flaps back. Equal readings of the post's edges on the edge scales centre the sheet. Tape.",
+        _place_words(strip),
     ]
     if marks:
         own, last = _last(strip)
@@ -153,6 +153,21 @@ def _seat_words(strip: Strip) -> str:
     if bench.datum == "height line":
         return "Cut along the thick line. Hold that edge on the pencilled height line (top of the rail to be)."
     return "Cut along the thick line. Stand that edge on the walking surface at this face."
+
+
+def _place_words(strip: Strip) -> str:
+    """What brings the sheet into its place sideways: flaps and edge scales, the folds of a strip, a pipe's plumb line."""
+    scales = "Equal readings of the post's edges on the edge scales"
+    if strip.girth:
+        bench = next((one for one in strip.benches if one.marks), strip.first)
+        return (
+            f"Pencil a plumb line down the post where it faces the span, by string from post to post. Lay the line "
+            f"{capitals(bench.face.name)} on it. The paper's edges meet all the way: else measure the post. Tape."
+        )
+    if len(strip.folds) > 2:
+        corners = "its rounded corners, a fold where each rounding begins and ends" if strip.arcs else "its corners"
+        return f"Fold at every fold line. Lay the folds on the post, at {corners}. {scales} are the check. Tape."
+    return f"Fold both flaps back. {scales} centre the sheet. Tape."
 
 
 def _bore_steps(strip: Strip) -> list[str]:

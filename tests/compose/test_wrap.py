@@ -390,3 +390,32 @@ def test_round_end_post_has_a_collar_and_one_column(diameter: float) -> None:
         if isinstance(s, Oval) and "mark" in dict(s.data)
     }
     assert shown == {mark.id for mark in found.plan.face_by_id["1/toward 2"].marks if mark.purpose != "bracket"}
+
+
+PLACED: dict[str, tuple[Keys, Keys, str]] = {
+    "flat": ({"width": 89}, {}, "3 Fold both flaps back. Equal readings"),
+    "folded": ({"width": 89}, {"kind": "wrap"}, "Lay the folds on the post, at its corners. Equal readings"),
+    "folded, eased": (EASED, {"kind": "wrap"}, "Lay the folds on the post, at its rounded corners, a fold where each"),
+    "rolled": (PIPES["pole"], {"kind": "wrap"}, "Pencil a plumb line down the post where it faces the span"),
+}
+
+
+@pytest.mark.parametrize("kind", PLACED)
+def test_how_to_drill_places_each_kind_of_sheet_in_its_own_way(kind: str) -> None:
+    """Flaps and edge scales are told where they are drawn; a pipe's sheet is turned by a plumb line instead."""
+    post, sheet, wanted = PLACED[kind]
+    found = survey(
+        job(
+            run([900, 1000], count=4, height=800, start="bolt", finish="bolt"),
+            post={"timber": {"material": "douglas fir", **post}},
+            fitting={"bolt": BOLT},
+            sheet=sheet,
+        ),
+        Options(posts=("2",)),
+    )
+    words = " ".join(getattr(s, "text", "") for s in of_post(found, "2")[0].sheet.drawing.shapes)
+    told = {name for name, (_, _, own) in PLACED.items() if " ".join(own.split()) in " ".join(words.split())}
+    assert told == {kind}
+    assert ("edge scales" in words) == (kind != "rolled")
+    assert ("flaps" in words) == (kind == "flat")
+    assert ("Lay the line TOWARD" in " ".join(words.split())) == (kind == "rolled")
