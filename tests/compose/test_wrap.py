@@ -403,7 +403,7 @@ PLACED: dict[str, tuple[Keys, Keys, str]] = {
 @pytest.mark.parametrize("kind", PLACED)
 def test_how_to_drill_places_each_kind_of_sheet_in_its_own_way(kind: str) -> None:
     """Flaps and edge scales are told where they are drawn; a pipe's sheet is turned by a plumb line instead."""
-    post, sheet, wanted = PLACED[kind]
+    post, sheet, _ = PLACED[kind]
     found = survey(
         job(
             run([900, 1000], count=4, height=800, start="bolt", finish="bolt"),
