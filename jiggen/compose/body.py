@@ -20,6 +20,8 @@ from jiggen.plan.words import capitals
 SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
 BEYOND = 3.0  # what a title keeps from a join between columns
+ASIDE = 3.0  # what a title beside a round post's centre line keeps from it
+AGAIN = 120.0  # from a title down to the first mark: beyond it the face is named once more
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -42,7 +44,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
         space.take(Box(bench.left, high - 2.0, bench.right, high + 50.0))
     if len(strip.benches) > 1:
         _sides(strip, pen)
-    _titles(strip, pen, space)
+    _titles(strip, pen, space, tops)
     _corner(strip, pen, space, tops[-1])
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
@@ -79,7 +81,8 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
         for part in (0.25, 0.5, 0.75):
             x = strip.left + strip.girth * part
             pen.line(x, bottom, x, high, Ink.HIDDEN)
-            upward(x - 1.0, under - 40.0, "QUARTER LINE", 2.5)
+            if all(abs(bench.centre - x) > BESIDE for bench in strip.benches):  # else the face's own name stands there
+                upward(x - 1.0, under - 40.0, "QUARTER LINE", 2.5)
     for begins, ends in strip.arcs:
         for x in (begins, ends):
             pen.line(x, bottom, x, high, Ink.FOLD)
@@ -87,30 +90,53 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
         upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
 
 
-def _titles(strip: Strip, pen: Pen, space: Space) -> None:
-    """The name of every face and the way its bores slant, at the top of its own part of the strip."""
-    for bench in strip.benches:
-        left = max(bench.left, bench.centre - bench.half) + 2.0
-        left = max([left, *(join + BEYOND for join in strip.joins if join - BEYOND < left < join + BEYOND)])
-        room = min(bench.right, bench.centre + bench.half) - 2.0 - left
-        y = bench.seat_y - 13.0 - abs(bench.climb) * bench.half
-        named = (capitals(bench.face.name),) if len(strip.benches) > 1 else ()
-        for words in (*named, *(bore_words(bench) if named else ()), *slot_words(bench)):
-            size = fitted(words, 5.0, room, 2.0)
-            if width(words, size) > room:
-                continue
-            spot = next(
-                (
-                    at
-                    for at in (y - step for step in range(0, 60, 3))
-                    if space.free(Box(left, at - size, left + width(words, size), at))
-                ),
-                None,
-            )
-            if spot is not None:
-                pen.text(left, spot - size, words, size, ink=Ink.STRONG)
-                space.take(Box(left - 0.5, spot - size - 0.5, left + width(words, size) + 0.5, spot + 0.5))
-                y = spot - size - 2.0
+def _titles(strip: Strip, pen: Pen, space: Space, tops: Sequence[float]) -> None:
+    """The name of every face and the way its bores slant, at the top of its own part of the strip; on a round post beside
+    the face's centre line, and once more over its first mark where that is far below."""
+    for bench, high in zip(strip.benches, tops, strict=True):
+        named = [capitals(bench.face.name), *bore_words(bench)] if len(strip.benches) > 1 or strip.girth else []
+        y = high - 13.0 - abs(bench.climb) * bench.half
+        lines = [*named, *slot_words(bench)]
+        if not strip.girth:
+            _title(pen, space, lines, y, _title_places(strip, bench))
+            continue
+        places = [
+            (bench.centre + ASIDE, bench.half - ASIDE - 2.0, 0.0),
+            (bench.centre - ASIDE, bench.half - ASIDE - 2.0, 1.0),
+            (bench.centre, 2.0 * bench.half - 4.0, 0.5),
+        ]
+        _title(pen, space, lines, y, places)
+        first = max((bench.place(mark.u, mark.v).y for mark in bench.marks), default=y)
+        if y - first > AGAIN:
+            _title(pen, space, lines[:1], first + 20.0, places)
+
+
+def _title_places(strip: Strip, bench: Bench) -> list[tuple[float, float, float]]:
+    """Where lines over a flat face start, how much room they have, and what share of them lies left of there: from its
+    left edge, or beyond a join there."""
+    left = max(bench.left, bench.centre - bench.half) + 2.0
+    left = max([left, *(join + BEYOND for join in strip.joins if join - BEYOND < left < join + BEYOND)])
+    return [(left, min(bench.right, bench.centre + bench.half) - 2.0 - left, 0.0)]
+
+
+def _title(
+    pen: Pen, space: Space, lines: Sequence[str], y: float, places: Sequence[tuple[float, float, float]]
+) -> None:
+    """Lines under one another from ``y`` down, each as high up as one of the places is free; one that fits none is left
+    out."""
+    for words in lines:
+        fits = [
+            (x - share * width(words, size), size)
+            for x, room, share in places
+            for size in (fitted(words, 5.0, room, 2.0),)
+            if width(words, size) <= room
+        ]
+        for left, at, size in ((left, y - step, size) for step in range(0, 60, 3) for left, size in fits):
+            if space.free(Box(left, at - size, left + width(words, size), at)):
+                pen.text(left, at - size, words, size, ink=Ink.STRONG)
+                space.take(Box(left - 0.5, at - size - 0.5, left + width(words, size) + 0.5, at + 0.5))
+                y = at - size - 2.0
+                break
 
 
 def bore_words(bench: Bench) -> list[str]:

@@ -10,10 +10,11 @@ import pytest
 from jobs_made import Keys, job, ramp, run, stair
 
 from jiggen.build import Drawn, Options, Survey, survey
-from jiggen.drawing.scene import Ink, Line, Oval, Path
+from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.geometry import Line as Ray
 from jiggen.geometry import Vector
 from jiggen.plan.model import Mark, Post, PostFace
+from jiggen.sheets.extent import text_extent
 
 WITHIN = 0.01  # mm
 PAPER = 0.1  # thickness of a sheet of paper, mm (common practice, no source)
@@ -419,3 +420,41 @@ def test_how_to_drill_places_each_kind_of_sheet_in_its_own_way(kind: str) -> Non
     assert ("edge scales" in words) == (kind != "rolled")
     assert ("flaps" in words) == (kind == "flat")
     assert ("Lay the line TOWARD" in " ".join(words.split())) == (kind == "rolled")
+
+
+@pytest.mark.parametrize("datum", ["underside", "deck"])
+@pytest.mark.parametrize("diameter", [60, 120])
+def test_name_of_a_round_post_s_face_stands_at_its_own_centre_line(diameter: float, datum: str) -> None:
+    """The middle of each name's box is within a quarter of the way round, pi D / 4, of the face's centre line, near
+    the first mark; the line itself runs clear of the name."""
+    found = survey(
+        job(
+            run([900, 1000], count=4, height=800, start="bolt", finish="bolt", ramp=ramp(4.8)),
+            post={"timber": {"shape": "round", "diameter": diameter, "material": "douglas fir"}},
+            fitting={"bolt": BOLT},
+            sheet={"kind": "wrap", "datum": datum},
+        )
+    )
+    seen = 0
+    for drawn in found.sheets:
+        shapes = drawn.sheet.drawing.shapes
+        tops = dict.fromkeys(drawn.group.strip, 0.0)
+        for shape in shapes:
+            if isinstance(shape, Oval) and "mark" in dict(shape.data):
+                face = dict(shape.data)["face"]
+                tops[face] = max(tops[face], shape.centre.y)
+        for face in drawn.group.strip:
+            name = found.plan.face_by_id[face].name.upper()
+            x, _ = seat(drawn, face)
+            boxes = [
+                text_extent(s)
+                for s in shapes
+                if isinstance(s, Text) and s.text == name and not s.angle and s.at.y < drawn.sheet.breaks[1]
+            ]
+            high = [box for box in boxes if box[1] > tops[face] - 40]
+            assert high, (face, boxes)
+            for left, _, right, _ in high:
+                assert abs((left + right) / 2 - x) < pi * diameter / 4
+                assert min(abs(left - x), abs(right - x)) < 5 and not left < x < right
+                seen += 1
+    assert seen >= 4
