@@ -13,6 +13,7 @@ from jiggen.compose.pole import pole, pole_runs
 from jiggen.compose.template import template
 from jiggen.job.model import Job
 from jiggen.job.wording import quoted
+from jiggen.plan.built import BUILT
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.problems import JobError, Problem
@@ -29,10 +30,13 @@ KEPT = 40  # sheets: of a job with more none is kept, each is drawn again for it
 def survey(job: Job, options: Options | None = None) -> Survey:
     """The plan of a job, reviewed, with its sheets drawn and cut into pages.
 
-    Raises JobError for an unknown sheet, post or paper among the options.
+    Raises JobError for an unknown sheet, post or paper among the options, and for an underside as built that could be
+    either of two.
     """
     options = options or Options()
     plan = make_plan(job)
+    if unclear := [problem for problem in plan.problems if problem.where.startswith(f"{BUILT}.")]:
+        raise JobError(unclear)
     chosen = _paper(job, options)
     groups = _chosen(plan, options)
     foot = f"{job.name}   {plan.fingerprint}"

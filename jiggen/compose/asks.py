@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from jiggen.compose.sight import sight
 from jiggen.job.model import PostKind, Ramp, Run, Stair
+from jiggen.plan.built import planned_undersides, two_undersides
 from jiggen.plan.model import Plan
+from jiggen.plan.words import toml_key
 from jiggen.shapes.known import SHAPES
 
 
@@ -53,7 +54,7 @@ def rows(plan: Plan) -> list[Row]:
         path = f"[[run]] {run.id}"
         stops = []
         for index, name in enumerate(run.posts):
-            asks = () if name in seen else _post_asks(name, plan.post_by_id[name].kind)
+            asks = () if name in seen else _post_asks(name, plan.post_by_id[name].kind, _two(plan, name))
             span = None
             if index + 1 < len(run.posts):
                 span = Ask(f"span {name} to {run.posts[index + 1]}", f"{path}: {run.measured}, {place(index + 1)}")
@@ -95,25 +96,25 @@ def blank() -> list[Row]:
     return rows
 
 
-def _post_asks(name: str, kind: PostKind | None) -> tuple[Ask, ...]:
-    """Underside, widths and leans of a post."""
+def _two(plan: Plan, post: str) -> tuple[str, ...]:
+    """The runs at a post whose planned undersides are two, each to be taped; empty where one reading serves."""
+    unders = planned_undersides(plan.runs, post, plan.post_by_id[post].prism.base.z)
+    return tuple(unders) if two_undersides(unders) else ()
+
+
+def _post_asks(name: str, kind: PostKind | None, runs: Sequence[str] = ()) -> tuple[Ask, ...]:
+    """Underside, widths and leans of a post; ``runs``: those whose undersides are taped one by one."""
     own = f"[as_built.{toml_key(name)}]"
     post = f"[post.{toml_key(kind.name) if kind else 'KIND'}]"
+    under = [Ask(f"U, run {run}", f"{own} underside.{toml_key(run)}", True) for run in runs]
+    under = under or [Ask("U: up to underside", f"{own} underside", True)]
     sizes = SHAPES[kind.shape if kind else "square"].sizes
     return (
-        Ask("U: up to underside", f"{own} underside", True),
+        *under,
         Ask("lean along, mm per m", f"{own} lean, 1st", True),
         Ask("lean across, mm per m", f"{own} lean, 2nd", True),
         *(Ask(size.name, f"{post} {size.key}") for size in sizes),
     )
-
-
-def toml_key(name: str) -> str:
-    """A name as a key of a TOML file: quoted where it must be."""
-    if re.fullmatch("[A-Za-z0-9_-]+", name):
-        return name
-    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
 
 
 def place(number: int) -> str:

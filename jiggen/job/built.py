@@ -15,7 +15,9 @@ def read_as_built(job: Table) -> tuple[dict[str, AsBuilt], Spans]:
     built: dict[str, AsBuilt] = {}
     spans: Spans = {}
     for name, table in job.named("as_built", MOST_POSTS).items():
-        built[name] = AsBuilt(table.maybe("underside", ranges.UNDERSIDE), _lean(table))
+        each = _undersides(table)
+        underside = table.maybe("underside", ranges.UNDERSIDE) if each is None else None
+        built[name] = AsBuilt(underside, _lean(table), each or {})
         span = table.maybe("span_to_next", ranges.SPAN)
         way = table.choice("measured", MEASURED, "spans")
         if span is not None:
@@ -24,6 +26,16 @@ def read_as_built(job: Table) -> tuple[dict[str, AsBuilt], Spans]:
             table.problem("measured", "found it without span_to_next", "write the span too, or leave it out")
         table.done()
     return built, spans
+
+
+def _undersides(table: Table) -> dict[str, float] | None:
+    """The underside of each run's rail, where it is written by run; None where it is one length or none."""
+    if not isinstance(table.raw("underside"), dict):
+        return None
+    runs = table.settings("underside")
+    if not runs.data:
+        table.problem("underside", "found an empty table", 'write a length, or one for each run: { A = "1030 mm" }')
+    return {run: runs.amount(run, ranges.UNDERSIDE) for run in runs.data}
 
 
 def _lean(table: Table) -> tuple[float, float] | None:

@@ -242,10 +242,15 @@ class Stands:
 
 @dataclass(frozen=True, slots=True)
 class AsBuilt:
-    """What the tape said at one post. ``lean``: mm per m, along and across."""
+    """What the tape said at one post. ``undersides``: by run, where each was taped. ``lean``: mm per m, along and across."""
 
     underside: float | None = None
     lean: tuple[float, float] | None = None
+    undersides: Mapping[str, float] = field(default_factory=dict)
+
+    def under(self, run: str) -> float | None:
+        """The underside as taped under the rail of a run, mm over the walking surface; None where it is as planned."""
+        return self.undersides.get(run, self.underside)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 
 from jiggen.handbook.fittings import generic_brackets, generic_fittings
 from jiggen.job import built, guards, hardware, own, posts, runs, settings, usual, whole
-from jiggen.job.model import Bracket, Fitting, Job, PostKind, Run, Stair
+from jiggen.job.model import AsBuilt, Bracket, Fitting, Job, PostKind, Run, Stair
 from jiggen.job.ranges import Unit
 from jiggen.job.tables import Table
 from jiggen.problems import JobError, Problem
@@ -124,7 +124,7 @@ def _job(root: Table, text: str) -> Job | None:
     sheet, limits = settings.read_sheet(root.settings("sheet")), settings.read_limits(root.settings("limits"))
     jig = settings.read_jig(root.table("jig"))
     root.done()
-    _check_whole(root, kinds, found, (*stands.only,), (*as_built,), (*measured,))
+    _check_whole(root, kinds, found, (*stands.only,), as_built, (*measured,))
     if head.rules is None or root.log:
         return None
     found, usual_notes = usual.by_material(found, *_ends_said(root, found, fittings), stands, kinds)
@@ -159,7 +159,7 @@ def _check_whole(
     kinds: Mapping[str, PostKind],
     found: tuple[Run, ...],
     only: tuple[str, ...],
-    as_built: tuple[str, ...],
+    as_built: Mapping[str, AsBuilt],
     measured: tuple[str, ...],
 ) -> None:
     """What needs more than one table: see ``whole``."""
@@ -168,6 +168,7 @@ def _check_whole(
     whole.check_wires_of_kinds(root, {name: kind.wires for name, kind in kinds.items()}, found)
     whole.check_named_posts(root, "posts.only", only, found)
     whole.check_named_posts(root, "as_built", as_built, found)
+    whole.check_undersides(root, as_built, found)
     whole.check_measured_spans(root, measured, found)
 
 

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from jiggen.job.model import Run, Wire
+from jiggen.job.model import AsBuilt, Run, Wire
 from jiggen.job.runs import MOST_POSTS, MOST_RUNS
 from jiggen.job.tables import Table
 from jiggen.job.wording import joined, nearest, quoted, shown
@@ -114,6 +114,16 @@ def check_named_posts(job: Table, path: str, names: Iterable[str], runs: tuple[R
     for name in names:
         if posts and name not in posts:
             job.stop(joined(path, name), f"found post {quoted(name)}, which no run has", nearest(name, posts))
+
+
+def check_undersides(job: Table, as_built: Mapping[str, AsBuilt], runs: tuple[Run, ...]) -> None:
+    """An underside that is written by run names runs that have the post."""
+    for name, found in as_built.items():
+        own = {run.id: None for run in runs if name in run.posts}
+        for run in found.undersides:
+            if own and run not in own:
+                place = joined(joined(joined("as_built", name), "underside"), run)
+                job.stop(place, f"found run {quoted(run)}, which has no post {quoted(name)}", nearest(run, own))
 
 
 def check_measured_spans(job: Table, names: Iterable[str], runs: tuple[Run, ...]) -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from jiggen.job.model import Job
+from jiggen.job.wording import joined
 from jiggen.plan.lines import Layout
 from jiggen.plan.model import Group, Post, RunLine
-from jiggen.plan.words import length
+from jiggen.plan.words import length, toml_key
 from jiggen.problems import Problem
 
 WORTH_TELLING = 3.0  # mm off the plan's drop
+ONE_READING = 1.0  # mm; a tape reads no finer
+BUILT = "as_built"  # the table of the job file
 
 
 def built_problems(
@@ -79,6 +82,34 @@ def transition_problems(job: Job, layout: Layout) -> Iterator[Problem]:
             f"undersides over the walking surface: run {first.id} {length(job, unders[0])}, run {second.id} "
             f"{length(job, unders[1])}, a step of {length(job, abs(unders[1] - unders[0]))} at its axis",
             "hang each face's sheet from its own rail",
+        )
+
+
+def planned_undersides(lines: Iterable[RunLine], post: str, floor: float) -> dict[str, float]:
+    """By run the planned underside of its rail at the axis of a post, mm over ``floor``, the world's z of its foot."""
+    return {
+        line.id: line.underside(line.stations[line.posts.index(post)]) - floor for line in lines if post in line.posts
+    }
+
+
+def two_undersides(unders: Mapping[str, float]) -> bool:
+    """Whether the undersides at a post lie further apart than a tape tells: one reading cannot serve both."""
+    return bool(unders) and max(unders.values()) - min(unders.values()) > ONE_READING
+
+
+def underside_problems(job: Job, layout: Layout) -> Iterator[Problem]:
+    """A stop where one length is taped for a post at which the plan has two undersides."""
+    for post, taped in job.as_built.items():
+        unders = planned_undersides(layout.runs, post, layout.stands[post].base.z)
+        if taped.underside is None or not two_undersides(unders):
+            continue
+        told = ", ".join(f"run {run} {length(job, under)}" for run, under in unders.items())
+        wanted = ", ".join(f'{toml_key(run)} = "..."' for run in unders)
+        yield Problem(
+            "stop",
+            joined(joined(BUILT, post), "underside"),
+            f"found one length, {length(job, taped.underside)}, where the plan has two undersides: {told}",
+            f"tape each rail's and write underside = {{ {wanted} }}",
         )
 
 

@@ -129,7 +129,8 @@ def _as_built(job: Job, line: RunLine, prisms: Mapping[str, Prism]) -> RunLine:
     lifts = []
     for post, x, found in zip(line.posts, line.stations, built, strict=True):
         planned = line.underside(x) - prisms[post].base.z
-        lifts.append(found.underside - planned if found and found.underside is not None else 0.0)
+        taped = found.under(line.id) if found else None
+        lifts.append(taped - planned if taped is not None else 0.0)
     first, last = (prisms[post] for post in (line.posts[0], line.posts[-1]))
     ends = (CableEnd(first.base, first.axis, lifts[0]), CableEnd(last.base, last.axis, lifts[-1]))
     return replace(line, lifts=tuple(lifts), ends=ends)

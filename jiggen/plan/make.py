@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
-from jiggen.plan.built import built_problems, transition_problems
+from jiggen.plan.built import built_problems, transition_problems, underside_problems
 from jiggen.plan.checks import (
     datum_problems,
     edge_problems,
@@ -49,6 +49,7 @@ def make_plan(job: Job) -> Plan:
     problems.extend(kind_problems(job, posts))
     problems.extend(stair_problems(job, laid.layout))
     problems.extend(datum_problems(job))
+    problems.extend(underside_problems(job, laid.layout))
     problems.extend(transition_problems(job, laid.layout))
     shared = groups(job, posts)
     loads = _loads(job, laid)

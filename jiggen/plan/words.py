@@ -78,3 +78,11 @@ def cut_label(run: str, cable: int) -> str:
     """What a cable is called on its tag and in every list: "A11". A run whose name does not end in a letter gets a "#":
     "level1#11", so that no two cables of a job share a label and none reads as another run or as a date."""
     return f"{run}{cable}" if run[-1:].isalpha() else f"{run}#{cable}"
+
+
+def toml_key(name: str) -> str:
+    """A name as a key of a TOML file: quoted where it must be."""
+    if re.fullmatch("[A-Za-z0-9_-]+", name):
+        return name
+    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'

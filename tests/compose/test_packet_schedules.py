@@ -7,9 +7,11 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable
 
+import jobs_made
 import pytest
 from packet_pages import NAMES, planned, size_of, texts, words
 
+from jiggen.compose import asks
 from jiggen.compose.asks import place
 from jiggen.compose.contents import contents, numbered
 from jiggen.compose.cover import cover
@@ -256,6 +258,17 @@ def test_form_asks_for_every_span_post_and_step(name: str) -> None:
     tables = set(re.findall(r"\[as_built\.[A-Za-z0-9_-]+\](?= underside)", told))
     assert len(tables) == len({post for run in plan.job.runs for post in run.posts})
     tomllib.loads("".join(f"{table}\nunderside = 1\n" for table in sorted(tables)))
+
+
+def test_form_has_a_box_for_each_underside_where_a_level_run_meets_a_stair() -> None:
+    """At such a post alone, each with a key that TOML reads as the table of both runs."""
+    steps = jobs_made.run([1000], 3, id="down it", stair=jobs_made.stair(178, 279, goes="down"))
+    made = jobs_made.plan([jobs_made.run([1000, 1000], id="walk"), steps])
+    keys = [ask.key for row in asks.rows(made) for stop in row.stops for ask in stop.asks if "underside" in ask.key]
+    two = ["[as_built.3] underside.walk", '[as_built.3] underside."down it"']
+    assert keys == ["[as_built.1] underside", "[as_built.2] underside", *two, "[as_built.4] underside"]
+    written = "[as_built.3]\n" + "".join(f"{key.partition('] ')[2]} = 900\n" for key in two)
+    assert tomllib.loads(written) == {"as_built": {"3": {"underside": {"walk": 900, "down it": 900}}}}
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -8,9 +8,12 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jobs_made import Keys, between, centres, face, marks, of_level, plan, ramp, run, stair
+from jobs_made import SWIVEL, Keys, between, centres, face, job, marks, of_level, plan, ramp, run, stair
 
+from jiggen.build import survey
+from jiggen.plan.built import planned_undersides
 from jiggen.plan.model import Plan
+from jiggen.problems import JobError
 
 FEW = settings(max_examples=25)
 SPANS = [1000, 1500, 1200]
@@ -210,3 +213,71 @@ def test_a_post_of_a_stair_as_built() -> None:
     for toward in ("1", "3"):
         pairs = zip(drops(built, "2", toward), drops(planned, "2", toward), strict=True)
         assert [now - was for now, was in pairs] == near([5.0] * 8)
+
+
+# A level run meets a stair at post 3, its axis 120 mm behind the top nosing. Undersides there: 900 - 38 = 862 on the
+# level; on the stair of 178 to 279 the line over the nosings climbs 178 / 279 x 120 = 76.559 behind the nosing, and the
+# rail is 38 / cos t deep upright, cos t = 279 / hypot(178, 279): 900 + 76.559 - 45.076 = 931.483.
+LEVEL: Keys = run([1000, 1000], id="walk", height=900, count=8, **SWIVEL)
+DOWN: Keys = run([1000, 1000], 3, id="steps", height=900, stair=stair(178, 279, goes="down"), **SWIVEL)
+STEPS = 900 + 178 / 279 * 120 - 38 * hypot(178, 279) / 279
+
+
+def met(underside: Any = None) -> Plan:
+    return plan([LEVEL, DOWN], **({"as_built": {"3": {"underside": underside}}} if underside is not None else {}))
+
+
+def places(found: Plan) -> list[float]:
+    return [mark.v for post in found.posts for one in post.faces for mark in one.marks]
+
+
+def test_planned_undersides_written_back_by_run_move_nothing() -> None:
+    planned = met()
+    unders = planned_undersides(planned.runs, "3", planned.post_by_id["3"].prism.base.z)
+    assert unders == near({"walk": 862.0, "steps": STEPS})
+    built = met({"walk": 862.0, "steps": STEPS})
+    assert places(built) == near(places(planned))
+    assert not [p for p in built.problems if "as built" in p.found or p.where.startswith("as_built")]
+
+
+def test_each_run_moves_by_its_own_underside() -> None:
+    """The stair's rail is 6 mm high at post 3 and as planned at 5: halfway between, at post 4, 3 mm higher or so; the
+    level run, of which nothing is written, stays."""
+    planned, built = met(), met({"steps": STEPS + 6})
+    assert drops(built, "2", "1") == near(drops(planned, "2", "1"))
+    # the face against post 3 stands 44.5 before post 4's axis: 6 x (1 - 955.5 / 2000) = 3.1335 higher
+    moved = [was - now for was, now in zip(drops(planned, "4", "3"), drops(built, "4", "3"), strict=True)]
+    assert moved == near([6 * (1 - (1000 - HALF) / 2000)] * len(moved))
+
+
+@pytest.mark.parametrize("underside", [862.0, 931.5, 900.0])
+def test_one_length_for_two_undersides_is_refused(underside: float) -> None:
+    read = job([LEVEL, DOWN], as_built={"3": {"underside": underside}})
+    with pytest.raises(JobError) as raised:
+        survey(read)
+    (told,) = raised.value.problems
+    assert (told.level, told.where) == ("stop", "as_built.3.underside")
+    assert "run walk 862.0 mm, run steps 931.5 mm" in told.found
+    assert told.remedy.endswith('write underside = { walk = "...", steps = "..." }')
+
+
+def test_one_length_serves_two_runs_of_one_underside() -> None:
+    """Two level runs round a corner: one underside, one reading; both runs follow it."""
+    turned = run([1000, 1000], 3, id="back", height=900, count=8, turn="right 90 deg", **SWIVEL)
+    built = plan([LEVEL, turned], as_built={"3": {"underside": PLANNED + 4}})
+    assert not [p for p in built.problems if p.where.startswith("as_built")]
+    assert [line.lifts for line in built.runs] == [near((0, 0, 4)), near((4, 0, 0))]
+
+
+@pytest.mark.parametrize(
+    ("underside", "where", "remedy"),
+    [
+        ({"step": 900}, "as_built.3.underside.step", 'write "steps"'),
+        ({"walk": 9}, "as_built.3.underside.walk", "write a length"),
+        ({}, "as_built.3.underside", "write a length, or one for each run"),
+    ],
+)
+def test_wrong_runs_and_lengths_are_told(underside: Keys, where: str, remedy: str) -> None:
+    with pytest.raises(JobError) as raised:
+        job([LEVEL, DOWN], as_built={"3": {"underside": underside}})
+    assert any(told.where == where and told.remedy.startswith(remedy) for told in raised.value.problems)

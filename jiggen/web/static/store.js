@@ -83,6 +83,7 @@ export function change(path, value, whole = false) {
   snapshot(path);
   put(path, value);
   if (value === undefined && path.length > 2) {
+    if (path[0] === "as_built" && path.length > 3 && Object.keys(at(path.slice(0, -1)) || {}).length === 0) put(path.slice(0, -1), undefined);
     const above = at(path.slice(0, -1));
     const optional = ["rail", "bottom_rail", "spacers"].includes(path.at(-2)) || path[0] === "as_built" || path[1] === "only";
     if (optional && above && Object.keys(above).length === 0) put(path.slice(0, -1), undefined);
