@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import acos, pi, tan
+from math import acos, fsum, pi, tan
 
 from jiggen.geometry import Point, Vector
 from jiggen.job.model import Datum, Job
@@ -154,7 +154,7 @@ def strip(plan: Plan, group: Group, room: float, face: PostFace | None = None) -
         else:
             cells.append([one])
     corners = [_corner(post.kind.radius, *(cell[0].frame.normal for cell in pair)) for pair in pairwise(cells)]
-    long = sum(cell[0].frame.width for cell in cells) + sum(arc - 2.0 * short for arc, short in corners)
+    long = fsum(cell[0].frame.width for cell in cells) + fsum(arc - 2.0 * short for arc, short in corners)
     reach = max((abs(mark.u) + mark.diameter for one in cells[0] for mark in one.marks), default=0.0)
     width = max(min(room, WIDEST), _flapped(long, room), NARROWEST, 2.0 * (reach + 4.0) if len(cells) == 1 else 0.0)
     x = (width - long) / 2.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import cos, hypot, radians, sin
+from math import cos, fsum, hypot, radians, sin
 
 from jiggen.geometry import Point, Vector
 
@@ -48,7 +48,7 @@ class Body:
 
     def nearness(self) -> float:
         """How near to the eye its middle is, as seen from above: what stands over another hides little of it."""
-        middle = sum(p.dot(_LEVEL) for p in self.front) / len(self.front)
+        middle = fsum(p.dot(_LEVEL) for p in self.front) / len(self.front)
         return middle - self.out.dot(_LEVEL) * self.deep / 2.0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf
+from math import fsum, inf
 
 from jiggen.compose.bench import Bench
 from jiggen.compose.lettering import draw_reading, reading, reading_width
@@ -97,7 +97,7 @@ def _best(space: Space, places: Sequence[Place]) -> Place:
     """The first place that is free, else the one that clashes least."""
     least, best = inf, places[0]
     for place in places:
-        area = sum(space.clash(box) for box in place.boxes)
+        area = fsum(space.clash(box) for box in place.boxes)
         if area == 0.0:
             return place
         if area < least:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, ceil, cos, hypot, pi, sin
+from math import atan2, ceil, cos, fsum, hypot, pi, sin
 
 from jiggen.compose.scales import Scale, scales
 from jiggen.compose.sight import bars_of, sight
@@ -245,7 +245,7 @@ def _in_rows(found: Sequence[Island], room: Box, scale: Scale, around: float) ->
         rows[-1].append(one)
         x += wide
     high = [max(scale.paper(one.box.top - one.box.bottom) for one in row) + 2.0 * around for row in rows]
-    spare = room.top - room.bottom - sum(high)
+    spare = room.top - room.bottom - fsum(high)
     if spare < 0.0:
         return ()
     placed = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import pi
+from math import fsum, pi
 from typing import NamedTuple
 
 from jiggen.compose import dimension
@@ -116,7 +116,7 @@ def draw_chain(plan: Plan, part: Part, pen: Pen, view: View, wide: float) -> Non
         for link in links[1:2]:
             told = link.told.above[0], link.told.below[0] if plan.job.units == "in" else ""
             _links(pen, [link], x, edge - CLEAR, view)
-            y = sum(view.at(0.0, z)[1] for z in (link.top, link.bottom)) / 2.0
+            y = fsum(view.at(0.0, z)[1] for z in (link.top, link.bottom)) / 2.0
             dimension.along(pen, x, y, told)
         return
     if not links:

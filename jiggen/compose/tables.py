@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from math import fsum
 from typing import Literal
 
 from jiggen.drawing.lettering import fitted, width
@@ -207,7 +208,7 @@ def _table(book: _Book, table: Table) -> Iterator[None]:
     rows = [_Row(table, row, wide) for row in table.rows]
     if table.fresh and not book.fresh:
         book.turn()
-    least = sum(row.height for row in rows[:TOGETHER])
+    least = fsum(row.height for row in rows[:TOGETHER])
     titled = 5.8 * len(cut_words(table.title, 3.5, book.size[0] - 2.0)) if table.title else 0.0
     book.need(min(titled + head.height + least, book.whole))
     if table.title:
@@ -231,7 +232,7 @@ def _turn_for(book: _Book, table: Table, rows: Sequence[_Row], number: int, head
     need = rows[number].height
     if number in table.starts:
         end = next((n for n in range(number + 1, len(rows)) if n in table.starts), len(rows))
-        group = sum(row.height for row in rows[number:end])
+        group = fsum(row.height for row in rows[number:end])
         if group + head.height <= book.whole and book.room < book.whole / 3.0:
             need = group
     if number + 1 == len(rows) - 1:
@@ -304,9 +305,9 @@ def widths(table: Table, room: float) -> list[float]:
         asked.append(max(_natural(cells), column.wide))
         longest = max((width(word, HEIGHT) for cell in cells for word in cell.split()), default=0.0)
         least.append(max(longest + 2.0 * PAD + 0.01, min(column.wide, asked[-1]), LEAST))
-    if sum(asked) <= room:
+    if fsum(asked) <= room:
         return asked
-    floor = least if sum(least) <= room else [LEAST] * len(asked)
+    floor = least if fsum(least) <= room else [LEAST] * len(asked)
     return _shared(asked, floor, room)
 
 
@@ -324,5 +325,5 @@ def _shared(asked: Sequence[float], floor: Sequence[float], room: float) -> list
     low, high = 0.0, max(asked)
     for _ in range(60):
         middle = (low + high) / 2.0
-        low, high = (low, middle) if sum(cut(middle)) > room else (middle, high)
+        low, high = (low, middle) if fsum(cut(middle)) > room else (middle, high)
     return cut(low)

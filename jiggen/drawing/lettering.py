@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache, lru_cache
+from math import fsum
 from pathlib import Path
 from typing import NamedTuple
 from unicodedata import normalize
@@ -91,7 +92,7 @@ def fitted(text: str, height: float, room: float, least: float = 2.5) -> float:
 @lru_cache(maxsize=8192)
 def _unit_width(text: str) -> float:
     inked = normalize("NFC", text).strip(" \u00a0")
-    return sum(_glyph(character).advance for character in inked) - _GAP if inked else 0.0
+    return fsum(_glyph(character).advance for character in inked) - _GAP if inked else 0.0
 
 
 @lru_cache(maxsize=4096)

@@ -9,7 +9,7 @@ pull the same on both sides of it: exact at mid-span; elsewhere, at a slope y/(x
 
 from __future__ import annotations
 
-from math import hypot, inf
+from math import fsum, hypot, inf
 
 from jiggen.units import GRAVITY
 
@@ -32,7 +32,7 @@ def tension_at(y: float, free: float, tension: float, stiffness: float, total: f
     ``tension``: at rest. ``stiffness``: E times metallic area, N. ``total``: length between the end posts'
     faces, over which the stretch spreads (the inner supports let the cable slide); ``free`` where it is held.
     """
-    return tension + stiffness * (sum(legs(free, y, x)) - free) / total
+    return tension + stiffness * (fsum(legs(free, y, x)) - free) / total
 
 
 def force_at(y: float, free: float, tension: float, stiffness: float, total: float, x: float = 0.5) -> float:

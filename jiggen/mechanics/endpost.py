@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import fsum, inf
 
 SAFE_SHARE = 0.5  # of the breaking strength, common practice, no source
 
@@ -29,12 +29,12 @@ class Propped:
 
 def total_pull(pulls: Pulls) -> float:
     """Sum of the tensions, N."""
-    return sum(tension for tension, _ in pulls)
+    return fsum(tension for tension, _ in pulls)
 
 
 def cantilever_moment(pulls: Pulls) -> float:
     """Moment in N mm at the foot of a post that nothing holds at its top: the sum of tension times height."""
-    return sum(tension * height for tension, height in pulls)
+    return fsum(tension * height for tension, height in pulls)
 
 
 def propped_hinged(pulls: Pulls, rail: float) -> Propped:
@@ -54,7 +54,7 @@ def propped_fixed(pulls: Pulls, rail: float) -> Propped:
     R H^3 / (3 E I), are equal: the rail does not give way. Raises ValueError as ``propped_hinged``.
     """
     _check(pulls, rail)
-    thrust = sum(tension * h**2 * (3.0 * rail - h) for tension, h in pulls) / (2.0 * rail**3)
+    thrust = fsum(tension * h**2 * (3.0 * rail - h) for tension, h in pulls) / (2.0 * rail**3)
     return Propped(thrust, total_pull(pulls) - thrust, cantilever_moment(pulls) - thrust * rail)
 
 

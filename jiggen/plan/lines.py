@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import atan2, cos, pi
+from math import atan2, cos, fsum, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
 from jiggen.job.model import Job, PostKind, Role, Run, Stair
@@ -196,7 +196,7 @@ def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) 
         if measured == "slope":
             length *= cos(angle)
         elif measured == "clear":
-            length += sum(prisms[post].half_extent(level) for post in run.posts[index : index + 2])
+            length += fsum(prisms[post].half_extent(level) for post in run.posts[index : index + 2])
         stations.append(stations[-1] + length)
     height = run.guard.height if run.guard.height is not None else _rule_height(job, run)
     return RunLine(

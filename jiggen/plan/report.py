@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from math import degrees
+from math import degrees, fsum
 from textwrap import wrap
 
 from jiggen.job.model import Job
@@ -227,7 +227,7 @@ def _pulling(plan: Plan) -> Iterator[str]:
             subsequent_indent="    ",
         )
     if not bought.met:
-        more = sum(s.length for s in bought.spools) - bought.bound
+        more = fsum(s.length for s in bought.spools) - bought.bound
         yield f"  {long_length(plan.job, more)} more than the shortest set for that total"
     yield ""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import factorial, prod
+from math import factorial, fsum, prod
 
 TRIES = 4000  # sets of spools looked at, shortest first
 PLACINGS = 2000  # placings that such a search may take
@@ -44,17 +44,17 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
         return None
     place = {label: index for index, label in enumerate(cuts)}
     order = sorted(cuts, key=lambda label: (-cuts[label], place[label]))
-    lengths, total = [cuts[label] for label in order], sum(cuts.values())
+    lengths, total = [cuts[label] for label in order], fsum(cuts.values())
     bound = 0.0
     for spools in _sets(sorted(set(sizes)), total):
-        bound = bound or sum(spools)
+        bound = bound or fsum(spools)
         if sum(int(spool / lengths[-1] + 1e-9) for spool in spools) < len(lengths):
             continue
         shares = _best_fit(lengths, spools)
         if shares is None and len(lengths) <= EXACT:
             shares = _every_way(lengths, spools)
         if shares is not None:
-            return Buying(_filled(order, lengths, spools, shares), total, bound, sum(spools) <= bound + 1e-6)
+            return Buying(_filled(order, lengths, spools, shares), total, bound, fsum(spools) <= bound + 1e-6)
     spools = _one_by_one(lengths, sorted(set(sizes)))
     shares = _best_fit(lengths, spools)
     assert shares is not None
@@ -150,5 +150,5 @@ def _filled(
     found = []
     for index, length in enumerate(spools):
         own = [i for i, share in enumerate(shares) if share == index]
-        found.append(Spool(length, tuple(order[i] for i in own), length - sum(lengths[i] for i in own)))
+        found.append(Spool(length, tuple(order[i] for i in own), length - fsum(lengths[i] for i in own)))
     return tuple(found)

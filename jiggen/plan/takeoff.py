@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from math import ceil
+from math import ceil, fsum
 
 from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Job
@@ -97,7 +97,7 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
     turns = next((fitting.takes_up for _, fitting in ends if fitting.takes_up), None)
     cable = job.cable
     asked = travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch)
-    together = sum(fitting.takes_up or 0.0 for _, fitting in ends)
+    together = fsum(fitting.takes_up or 0.0 for _, fitting in ends)
     return Pulling(
         line.id,
         adjustable,
@@ -107,7 +107,7 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
         per_quarter_turn(turns, held.total, held.stiffness) if turns else None,
         _hung(job, line, held),
         asked,
-        sum(fitting.travel for _, fitting in ends),
+        fsum(fitting.travel for _, fitting in ends),
         turns_for(asked, together) if together else None,
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import atan2, cos, hypot, inf, pi, sin, sqrt
+from math import atan2, cos, fsum, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
 XY = tuple[float, float]
@@ -86,8 +86,8 @@ def drawn_by(points: Sequence[XY]) -> Ellipse | None:
 def _through_even(anchors: Sequence[XY]) -> Ellipse | None:
     """The ellipse through points at even steps of t: the mean and the first harmonic of the points."""
     count = len(anchors)
-    x = sum(point[0] for point in anchors) / count
-    y = sum(point[1] for point in anchors) / count
+    x = fsum(point[0] for point in anchors) / count
+    y = fsum(point[1] for point in anchors) / count
     ux = uy = vx = vy = 0.0
     for (px, py), (c, s) in zip(anchors, _steps(count), strict=True):
         ux += px * c
@@ -145,14 +145,14 @@ def _least_squares(points: Sequence[XY]) -> Ellipse | None:
     The points are moved to their mean and brought to size 1 first, so that the mean is inside.
     """
     count = len(points)
-    mx, my = sum(p[0] for p in points) / count, sum(p[1] for p in points) / count
-    size = sqrt(sum((px - mx) ** 2 + (py - my) ** 2 for px, py in points) / count)
+    mx, my = fsum(p[0] for p in points) / count, fsum(p[1] for p in points) / count
+    size = sqrt(fsum((px - mx) ** 2 + (py - my) ** 2 for px, py in points) / count)
     if not 1e-9 < size < inf:
         return None
     near = [((px - mx) / size, (py - my) / size) for px, py in points]
     rows = [(x * x, x * y, y * y, x, y) for x, y in near]
-    normal = [[sum(row[i] * row[j] for row in rows) for j in range(5)] for i in range(5)]
-    solution = _solved(normal, [sum(row[i] for row in rows) for i in range(5)])
+    normal = [[fsum(row[i] * row[j] for row in rows) for j in range(5)] for i in range(5)]
+    solution = _solved(normal, [fsum(row[i] for row in rows) for i in range(5)])
     conic = None if solution is None else _from_conic(solution)
     if conic is None:
         return None
@@ -196,7 +196,7 @@ def _solved(matrix: list[list[float]], right: list[float]) -> list[float] | None
             rows[row] = [value - factor * above for value, above in zip(rows[row], rows[step], strict=True)]
     found = [0.0] * count
     for step in reversed(range(count)):
-        rest = sum(rows[step][column] * found[column] for column in range(step + 1, count))
+        rest = fsum(rows[step][column] * found[column] for column in range(step + 1, count))
         found[step] = (rows[step][count] - rest) / rows[step][step]
     return found
 

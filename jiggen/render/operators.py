@@ -6,7 +6,7 @@ import itertools
 import re
 from collections.abc import Sequence
 from functools import lru_cache
-from math import cos, pi, sin, tan
+from math import cos, fsum, pi, sin, tan
 
 from jiggen.drawing import lettering
 from jiggen.drawing.scene import Data, Fill, Ink, Line, Oval, Path, Shape, Text
@@ -89,7 +89,7 @@ class Canvas:
         if whole:
             self._stroke(state, [(_way(points, closed), 0.0)], shape.data)
             return
-        period = sum(look.dash)
+        period = fsum(look.dash)
         pieces = clip.polyline(points, closed, window)
         self._stroke(
             state,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import ceil, cos, isfinite
+from math import ceil, cos, fsum, isfinite
 from typing import Any
 
 from jiggen.handbook.woods import frame_expansion
@@ -125,7 +125,7 @@ def _counts(plan: Plan, line: RunLine, gives: Sequence[float]) -> Iterator[int]:
     """Counts worth a trial: the first whose equal openings leave room for the least of what each may be, and two more."""
     every = [opening for opening in openings(plan, line) if opening.number]
     most = min(opening.limit - give for opening, give in zip(every, gives, strict=False))
-    total, more = sum(line.openings) + len(line.drops) * line.cable, len(line.openings) - len(line.drops)
+    total, more = fsum(line.openings) + len(line.drops) * line.cable, len(line.openings) - len(line.drops)
     for count in range(len(line.drops) + 1, MOST_CABLES):
         if (total - count * line.cable) / (count + more) < most:
             yield from (count, count + 1, count + 2)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import isfinite
+from math import fsum, isfinite
 
 from jiggen.handbook.strands import breaking_load, metallic_area
 from jiggen.handbook.woods import frame_expansion
@@ -160,7 +160,7 @@ def _own_strand(plan: Plan) -> str:
 def _travel(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     """The thread that the fittings of a cable have against the stretch that they must take up."""
     job = plan.job
-    has = sum(job.fittings[name].travel for name in (line.start, line.finish))
+    has = fsum(job.fittings[name].travel for name in (line.start, line.finish))
     asked = travel_needed(held.tension, held.total, held.stiffness, job.cable.strand.stretch)
     if asked > has:
         yield Problem(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import degrees, radians
+from math import degrees, fsum, radians
 
 from jiggen.geometry import angle_between
 from jiggen.handbook.screws import parse_screw
@@ -83,7 +83,7 @@ def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
     first = next(line for line in plan.runs if line.id == faces[0].run).heading
     now = angle_between(first, post.heading)
     skews = [face.skew for face in faces]
-    ways = [sum(skews[:: max(len(skews) - 1, 1)]) / min(len(skews), 2), *skews]
+    ways = [fsum(skews[:: max(len(skews) - 1, 1)]) / min(len(skews), 2), *skews]
     tried: set[str] = set()
     for way in ways:
         for places in (1, 4):

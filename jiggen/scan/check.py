@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
+from math import fsum
 
 from jiggen.handbook import papers
 from jiggen.problems import Problem
@@ -112,7 +113,7 @@ def correction(found: Sequence[Checked], paper: str | None = None) -> tuple[Corr
         raise ScanError(f"the scan is of {name}, not {paper}", f"say --paper {name}, or leave it out")
     fits = [one.page.fit for one in pages]
     count = len(fits)
-    mean = [sum(values) / count for values in zip(*((f.across, f.along, f.skew) for f in fits), strict=True)]
+    mean = [fsum(values) / count for values in zip(*((f.across, f.along, f.skew) for f in fits), strict=True)]
     own = max(max(f.across_doubt, f.along_doubt, f.skew_doubt) for f in fits)
     apart = [max(abs(a.across - b.across), abs(a.along - b.along)) / 2.0 for a, b in combinations(fits, 2)]
     try:

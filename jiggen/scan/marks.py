@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import cos, hypot, pi, sin
+from math import cos, fsum, hypot, pi, sin
 
 import cv2
 import numpy as np
@@ -68,7 +68,7 @@ def marks_seen(image: Picture, page: Seen, planned: Iterable[Planned]) -> list[M
         if middle is None:
             found.append(MarkSeen(name, None, None))
             continue
-        x, y = (sum(values) / len(holes) for values in zip(*((hole.x, hole.y) for hole in holes), strict=True))
+        x, y = (fsum(values) / len(holes) for values in zip(*((hole.x, hole.y) for hole in holes), strict=True))
         dx, dy, doubt = middle
         lies = turn @ page.fit.on_scan(x + dx, y + dy) + shift
         doubt = hypot(doubt, page.fit.place_doubt)

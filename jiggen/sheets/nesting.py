@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, fsum
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +78,13 @@ def nest(blocks: Sequence[Block], width: float, height: float, margin: float, ga
             or (block.turns and _fits(block.height, block.width, wide, high))
         ):
             raise NoRoom(block)
-    bound = max(1, ceil(sum(b.width * b.height for b in blocks) / (wide * high) - 1e-9)) if blocks else 0
+    bound = max(1, ceil(fsum(b.width * b.height for b in blocks) / (wide * high) - 1e-9)) if blocks else 0
     tries = []
     for order in _ORDERS:
         for rule in (_short_side, _bottom_left):
             spots = _pack(sorted(blocks, key=lambda b, o=order: (*o(b), b.id)), wide, high, gap, rule)  # type: ignore[misc]
             count = max((spot.sheet for spot in spots), default=-1) + 1
-            rest = sum(s.width * s.height for s in spots if s.sheet == count - 1)
+            rest = fsum(s.width * s.height for s in spots if s.sheet == count - 1)
             tries.append((count, rest, spots))
     count, _, best = min(tries, key=lambda t: (t[0], t[1]), default=(0, 0.0, []))
     by_id = {spot.id: spot for spot in best}

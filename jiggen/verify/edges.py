@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from math import hypot, inf
+from math import fsum, hypot, inf
 from typing import Any
 
 from jiggen.plan.jigs.model import Jig
@@ -187,6 +187,6 @@ def _turned(point: tuple[float, float], turns: int) -> tuple[float, float]:
 
 def _apart(one: Points, other: Points) -> float:
     """How far the middles of two lines' corners are apart."""
-    ax, ay = (sum(p[k] for p in one) / len(one) for k in (0, 1))
-    bx, by = (sum(p[k] for p in other) / len(other) for k in (0, 1))
+    ax, ay = (fsum(p[k] for p in one) / len(one) for k in (0, 1))
+    bx, by = (fsum(p[k] for p in other) / len(other) for k in (0, 1))
     return hypot(ax - bx, ay - by)

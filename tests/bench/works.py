@@ -177,8 +177,9 @@ def stages() -> dict[str, Work]:
 
 
 def one_page() -> Page:
-    """The fullest page of the demo's first sheet."""
-    return max(demo_survey().sheets[0].tiled.pages, key=lambda page: len(page.content))
+    """The page of the demo's first sheet with the most holes; of those, the fullest."""
+    holes = lambda page: sum("mark" in dict(getattr(shape, "data", None) or ()) for shape in page.content)  # noqa: E731
+    return max(demo_survey().sheets[0].tiled.pages, key=lambda page: (holes(page), len(page.content)))
 
 
 def drawing() -> dict[str, Work]:

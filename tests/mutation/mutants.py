@@ -58,7 +58,7 @@ MUTANTS = (
     Mutant("lead holes one drill too large", "plan/holes.py", "next_down(lead.limit, job.drills)", "next_up(lead.limit, job.drills)", PLAN),
     Mutant("setback added to a cable", "plan/takeoff.py", "length -= fitting.setback - (", "length += fitting.setback - (", PLAN),
     Mutant("deck side for open side", "plan/lines.py", '(pi / 2.0 if side == "left" else -pi / 2.0)', '(-pi / 2.0 if side == "left" else pi / 2.0)', PLAN),
-    Mutant("ovals turned the wrong way in an SVG", "render/svg.py", "turn = _n(-degrees(oval.angle))", "turn = _n(degrees(oval.angle))", RENDER),
+    Mutant("ovals turned the wrong way in an SVG", "render/svgparts.py", "turn = number(-degrees(oval.angle))", "turn = number(degrees(oval.angle))", RENDER),
     Mutant("ovals turned the wrong way in a PDF", "render/operators.py", "_rim(oval.rx, oval.ry, oval.angle)", "_rim(oval.rx, oval.ry, -oval.angle)", RENDER),
     Mutant("slanting bores drawn round", "plan/model.py", "return self.diameter, self.diameter / self.axis.z", "return self.diameter, self.diameter", PLAN),
     Mutant("left turns to the right", "plan/lines.py", "+ (run.turn or 0.0)", "- (run.turn or 0.0)", PLAN),

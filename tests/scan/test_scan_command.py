@@ -16,6 +16,7 @@ from scans_made import Printer, Scanner, scan
 from jiggen import printers
 from jiggen.build import scale_file
 from jiggen.cli_scan import scan_check
+from jiggen.readback.pdf import read_pdf
 
 COARSE = Scanner(dpi=200)
 
@@ -68,7 +69,12 @@ def test_a_sheets_page_with_its_packet(folder: Path, config: Path) -> None:
     assert ran.exit_code == 0, ran.output
     assert "page 3 of sheet S1, packet" in ran.stdout
     told = [line.split()[:2] for line in ran.stdout.splitlines() if "mm off +-" in line]
-    assert [name for _, name in told] == [f"2/{n}{side}" for n in (4, 5, 6) for side in "ab"]
+    pdf = (folder / "packet.pdf").read_bytes()
+    page = labels(pdf).index("S1-3")
+    circles = [hole for hole in read_pdf(pdf, unnamed=False).circles if hole.page == page and "mark" in hole.data]
+    drawn = sorted(circles, key=lambda hole: -hole.y)
+    assert [name for _, name in told] == [hole.data["mark"].split("/", 1)[1].removeprefix("toward ") for hole in drawn]
+    assert len(drawn) > 3
 
 
 def test_a_sheets_page_is_not_kept(folder: Path, config: Path) -> None:
