@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from jiggen.cli_printer import loaded, printer
-from jiggen.cli_say import fail, tell
+from jiggen.cli_say import fail, not_made, tell
 from jiggen.cli_scan import scan_check
 from jiggen.cli_serve import serve
 from jiggen.packetfolder import fresh_packet, others
@@ -320,7 +320,11 @@ def _job_errors() -> Iterator[None]:
     try:
         yield
     except JobError as error:
-        fail(error.problems, STOPPED if isinstance(error, StopError) else BAD_INPUT)
+        if not isinstance(error, StopError):
+            fail(error.problems, BAD_INPUT)
+        tell(error.problems)
+        click.echo(not_made(error.problems), err=True)
+        sys.exit(STOPPED)
 
 
 @contextlib.contextmanager

@@ -16,9 +16,11 @@ LEVELS: tuple[Level, ...] = ("stop", "check", "note")
 
 
 def tell(problems: Iterable[Problem]) -> None:
-    """Each problem on stderr, its further lines set in: stops, then checks, then notes; how many of each where there
-    are several."""
-    every = sorted(problems, key=lambda problem: LEVELS.index(problem.level))
+    """Each problem on stderr, its further lines set in; how many of each level where there are several.
+
+    Notes, then checks, then stops: what weighs most stands at the bottom, where a terminal shows it.
+    """
+    every = sorted(problems, key=lambda problem: LEVELS.index(problem.level), reverse=True)
     for problem in every:
         for line in wrap(str(problem), 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
             click.echo(line, err=True)
@@ -30,6 +32,13 @@ def counted(problems: Iterable[Problem]) -> str:
     """How many problems of each level: "2 stops, 1 check, 4 notes"; levels that there are none of are left out."""
     count = Counter(problem.level for problem in problems)
     return ", ".join(f"{count[level]} {level}{'s' * (count[level] > 1)}" for level in LEVELS if count[level])
+
+
+def not_made(problems: Iterable[Problem]) -> str:
+    """The line that ends a refusal: how many stops to cure, and what makes a draft of them."""
+    stops = sum(problem.level == "stop" for problem in problems)
+    many = f"{stops} stop{'s' * (stops > 1)}"
+    return f"nothing was made: cure {many} (above), or --draft prints DRAFT across every page"
 
 
 def fail(problems: Iterable[Problem], code: int) -> NoReturn:

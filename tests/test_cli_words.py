@@ -34,13 +34,26 @@ def test_problems_are_counted() -> None:
     assert counted([problem("note"), problem("stop")]) == "1 stop, 1 note"
 
 
-def test_stops_then_checks_then_notes_then_how_many() -> None:
+def test_notes_then_checks_then_stops_then_how_many() -> None:
     told = run("plan", JOBS / "too-wide.toml").stderr.splitlines()
     levels = [line.partition(":")[0] for line in told if re.match(r"(stop|check|note): ", line)]
     assert {"stop", "check", "note"} == set(levels)
-    assert levels == sorted(levels, key=["stop", "check", "note"].index)
+    assert levels == sorted(levels, key=["note", "check", "stop"].index)
     count = {level: levels.count(level) for level in ("stop", "check", "note")}
     assert told[-1] == ", ".join(f"{n} {level}{'s' * (n > 1)}" for level, n in count.items())
+
+
+def test_a_refusal_ends_with_what_to_do(tmp_path: Path) -> None:
+    """The last line says so, the stops just above it; the same job as a draft is not refused."""
+    refused = run("make", JOBS / "too-wide.toml", "--to", tmp_path / "out")
+    told = refused.stderr.splitlines()
+    stops = [number for number, line in enumerate(told) if line.startswith("stop: ")]
+    many = f"{len(stops)} stop{'s' * (len(stops) > 1)}"
+    assert stops and (refused.exit_code, refused.stdout) == (1, "")
+    assert told[-1] == f"nothing was made: cure {many} (above), or --draft prints DRAFT across every page"
+    assert len(told[-1]) <= 80
+    assert not any(re.match("(check|note): ", line) for line in told[stops[0] :])
+    assert "nothing was made" not in run("plan", JOBS / "too-wide.toml").stderr
 
 
 def test_equal_levels_keep_their_order() -> None:
