@@ -281,8 +281,25 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
     long = width(words, size)
     if long < outline.up - 2.0:
         low = start(rows, at.y - long / 2.0, long, box.bottom + 1.0, box.top - 1.0)
-        pen.text(box.right - 1.2, at.y - long / 2.0 if low is None else low, words, size, angle=pi / 2.0)
+        y = at.y - long / 2.0 if low is None else low
+        # on the base line's x: at the right edge, at the left edge, beside the centre line
+        spots = [box.right - 1.2, box.left + 1.2 + size, at.x + 1.0 + size, at.x - 1.0]
+        pen.text(spots[_off_crosses(bench, spots, y, long, size)], y, words, size, angle=pi / 2.0)
     space.take(box.grown(0.3))
+
+
+def _off_crosses(bench: Bench, spots: Sequence[float], y: float, long: float, size: float) -> int:
+    """Which of the places for words that read upwards no hole's cross runs through, else the one that is crossed least."""
+    crosses = Space()
+    for mark in bench.marks:
+        middle, arm = bench.place(mark.u, mark.v), _arm(mark)
+        crosses.take(Box(middle.x - arm, middle.y - arm, middle.x + arm, middle.y + arm))
+    return crosses.best(Box(x - size - 0.2, y, x + 0.2, y + long) for x in spots)
+
+
+def _arm(mark: Mark) -> float:
+    """How far a mark's cross reaches from its middle; of a slot's that its end holes are drilled round."""
+    return max(mark.oval) / 2.0 + ARM + hypot(*mark.slot)
 
 
 def _notch(bench: Bench, pen: Pen, space: Space, outline: Outline, bottom: float, top: float) -> None:

@@ -16,10 +16,14 @@ from jiggen.geometry import Point
 from jiggen.plan.model import Mark
 from jiggen.units import Tape, mm_text
 
-LARGE, MEDIUM = 7.0, 5.0  # numbers and readings: large where marks stand far enough apart
+LARGE, MEDIUM, LEAST = 7.0, 5.0, 4.0  # numbers and readings: large where marks stand far enough apart
 SMALL = 0.5  # height of the millimetres against the reading's
 GAP = 1.6
 FRAME = 1.1  # paper between a number and its frame
+BESIDE = 0.9  # paper left and right of a label, and between it and a fold
+SIGN = 1.2  # more of it where a reading ends in a sign, which beside another line would read as part of that
+ROW = 8.0  # marks nearer to each other in height than this stand in one row
+SHIFTS = (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0)  # of a label up or down from its mark
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -72,10 +76,9 @@ def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
 def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None:
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
-    places = _places(bench, mark, at, found, size)
-    chosen = _best(space, places)
+    size, chosen = _chosen(bench, space, mark, size)
     for box in chosen.boxes:
-        space.take(box)
+        space.take(Box(box.left - BESIDE, box.bottom, box.right + BESIDE, box.top))
     x, y = chosen.number
     pen.text(x + FRAME, y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG)
     edge = size.high / 2.0 + FRAME
@@ -83,6 +86,31 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None
     draw_reading(pen, *chosen.reading, found, size.high)
     pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, _exact(bench, mark), size.small)
     _leader(pen, mark, at, chosen.boxes[0], y)
+
+
+def _chosen(bench: Bench, space: Space, mark: Mark, size: Size) -> tuple[Size, Place]:
+    """The first free place, smaller where none is free as large; else the one that clashes least of the largest that has
+    any, and at the worst under its number beside the mark."""
+    at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
+    sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
+    crowded: tuple[Size, Place] | None = None
+    for one in sizes:
+        places = _places(bench, mark, at, found, one)
+        if places:
+            best = _best(space, places)
+            if not any(space.clash(box) for box in best.boxes):
+                return one, best
+            crowded = crowded or (one, best)
+    left, right = _clear(bench, mark, at)
+    number, wide = _framed(mark, size), _wide(bench, mark, found, size)
+    x = left - max(number, wide) if mark.u < -0.5 else right
+    return crowded or (size, _stacked(x, at.y, number, wide, size))
+
+
+def _wide(bench: Bench, mark: Mark, found: Tape, size: Size) -> float:
+    """Width of a reading with its sign and what keeps that off other lines, or of the millimetres under it."""
+    told = reading_width(found, size.high) + (SIGN if found.signed != found.text else 0.0)
+    return max(told, width(_exact(bench, mark), size.small))
 
 
 def _framed(mark: Mark, size: Size) -> float:
@@ -117,15 +145,19 @@ def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
 
 def _places(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> list[Place]:
     """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
-    both beside the mark, stacked, beyond the face's edge, then shifted up and down."""
+    both beside the mark, stacked, beyond the face's edge, then shifted up and down. A mark that stands alone in its row
+    may have its label on the other side where its own side has no room at all."""
     left, right = _clear(bench, mark, at)
-    wide = max(reading_width(found, size.high), width(_exact(bench, mark), size.small))
+    wide = _wide(bench, mark, found, size)
     number = _framed(mark, size)
     total, tall = number + APART + wide, max(number, wide)
     face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
-    sides = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
+    own = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
+    alone = all(other is mark or abs(other.v - mark.v) > ROW for other in bench.marks)
     places: list[Place] = []
-    for shift in (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0):
+    for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in SHIFTS):
+        if sides != own and (places or not alone):
+            break
         y = at.y + shift
         ways: list[Place] = []
         if len(sides) == 2 and shift == 0.0:
@@ -136,7 +168,7 @@ def _places(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> lis
             _joined(face_right + 3.0 if side > 0 else face_left - 3.0 - total, y, number, wide, size) for side in sides
         ]
         places.extend(way for way in ways if _inside(bench, way, face_left, face_right))
-    return places or [_stacked(right if sides[0] > 0 else left - tall, at.y, number, wide, size)]
+    return places
 
 
 def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:
@@ -166,7 +198,7 @@ def _inside(bench: Bench, place: Place, face_left: float, face_right: float) -> 
     for box in place.boxes:
         if box.left < bench.left + 0.5 or box.right > bench.right - 0.5:
             return False
-        if box.left < face_left - 0.2 < box.right - 0.4 or box.left + 0.4 < face_right + 0.2 < box.right:
+        if any(box.left - BESIDE < fold < box.right + BESIDE for fold in (face_left, face_right)):
             return False
     return True
 

@@ -176,7 +176,7 @@ def _bore_steps(strip: Strip) -> list[str]:
         words = bore_words(bench)
         if words:
             place = "this face" if len(strip.benches) == 1 else bench.face.name
-            gauge = ", by the paper gauge below" if _rake_angle(strip) else ""
+            gauge = ", by the paper gauge at the foot of this sheet" if _rake_angle(strip) else ""
             found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}{gauge}.")
     return found
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import pytest
+from jobs_made import Keys, job, run
 from packets import SOUND, surveyed
 
-from jiggen.build import Drawn
-from jiggen.drawing.scene import Ink, Oval, Text
+from jiggen.build import Drawn, survey
+from jiggen.drawing.scene import Ink, Line, Oval, Text
 from jiggen.sheets.extent import Box, extent, overlaps, text_extent
 
 Case = tuple[str, Drawn]
@@ -116,3 +117,62 @@ def test_every_mark_has_its_number(name: str) -> None:
             if not any(text.text == label and abs(text.at.y - height) < 45.0 for text in words):
                 missing.append(f"{drawn.group.id}: {target.id}")
     assert missing == []
+
+
+def strokes(drawn: Drawn) -> list[Box]:
+    """Boxes of the upright and level lines of crosses and of the folds at a face's edges."""
+    return [
+        extent(shape)
+        for shape in drawn.sheet.drawing.shapes
+        if isinstance(shape, Line)
+        and (shape.ink is Ink.CROSS or (shape.ink is Ink.FOLD and dict(shape.data).get("line") == "edge"))
+    ]
+
+
+def struck(drawn: Drawn, clear: float = 0.0) -> list[str]:
+    """Words that a cross or a face's edge runs through or comes nearer to than ``clear`` mm."""
+    found = []
+    for text in texts(drawn.sheet.drawing.shapes):
+        left, bottom, right, top = tight(text)
+        for x1, y1, x2, y2 in strokes(drawn):
+            if x1 < right + clear and x2 > left - clear and y1 < top and y2 > bottom:
+                found.append(f'{drawn.group.id}: "{text.text}" at {left:.1f}, {bottom:.1f}, line {x1:.1f}, {y1:.1f}')
+    return found
+
+
+METAL: Keys = {"shape": "square", "width": 60, "wall": 3, "material": "steel"}
+
+
+@pytest.mark.parametrize("start", ["fixed swivel for metal", "fixed plate for metal"])
+def test_no_line_through_words_on_a_narrow_tube(start: str) -> None:
+    """A plate 32 mm wide on a tube of 60 mm: its name keeps off the crosses, every reading with its sign off the edges."""
+    found = survey(
+        job(
+            run([1200, 1200], start=start),
+            post={"tube": METAL},
+            guard={"height": 1070, "rail": {"depth": 40, "width": 60, "sits": "between"}},
+        )
+    )
+    shapes = [shape for drawn in found.sheets for shape in drawn.sheet.drawing.shapes]
+    named = [shape for shape in texts(shapes) if shape.text == start.upper()]
+    signs = [shape for shape in texts(shapes) if shape.text in ("+", "-")]
+    assert named and signs
+    assert [words for drawn in found.sheets for words in struck(drawn, 0.3)] == []
+
+
+@pytest.mark.parametrize("start", ["fixed swivel for metal", "fixed plate for metal"])
+def test_signs_keep_off_what_stands_beside_them(start: str) -> None:
+    """From a sign to the next words right of it there is 1.2 + 0.9 mm, less what a box of lettering keeps beyond its own."""
+    found = survey(job(run([1200, 1200], start=start), post={"tube": METAL}))
+    for drawn in found.sheets:
+        every_word = texts(drawn.sheet.drawing.shapes)
+        for sign in (word for word in every_word if word.text in ("+", "-")):
+            _, bottom, right, top = tight(sign)
+            beside = [tight(word) for word in every_word if word is not sign]
+            gaps = [box[0] - right for box in beside if box[1] < top and box[3] > bottom and box[0] > right - 0.5]
+            assert min(gaps, default=9.0) > 1.5
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_no_line_through_words(name: str) -> None:
+    assert [words for drawn in every(name) for words in struck(drawn)] == []
