@@ -162,7 +162,9 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
         yield clause, what, f"under {both(job, sphere)}", both(job, _slanted(line, index, line.openings[index])), loaded
     yield from _bottom(plan, line)
     if found:
-        force_told = f"opens at {force(job, min(found.opens_worst))} on a cable" if found.opens_worst else ""
+        force_told = (
+            f"a push of {force(job, min(found.opens_worst))} on each cable opens one" if found.opens_worst else ""
+        )
         told = f"{force(job, found.force)} on each cable"
         yield "job file", f"pull {force(job, job.cable.tension)}", told, "", force_told
 

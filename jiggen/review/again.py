@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -12,9 +11,7 @@ from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
 from jiggen.review.judged import judged
-
-Sign = tuple[str, ...]
-WORDS = re.compile(r"[a-z-]+")
+from jiggen.review.signs import Sign, faces_of, sign
 
 
 @dataclass(frozen=True)
@@ -65,34 +62,6 @@ def stops(job: Job, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
     if among is not None and not own <= among:
         return own
     return own | {sign(plan, problem) for problem in judged(plan) if problem.level == "stop"}
-
-
-def sign(plan: Plan, problem: Problem) -> Sign:
-    """What two findings of one sort at one place have in common: the faces, and the first words without figures."""
-    faces = faces_of(plan, problem)
-    if len(faces) > 1 or (" and " in problem.where and faces):
-        return (*sorted(faces), "clash")
-    place = faces[0] if faces else problem.where
-    return (place, *WORDS.findall(problem.found.lower())[:3])
-
-
-def faces_of(plan: Plan, problem: Problem) -> list[str]:
-    """The ids of the faces that a problem is told of, by itself or by one or two of their marks."""
-    where = problem.where
-    parts = [where]
-    for cut in re.finditer(" and ", where):
-        one, other = where[: cut.start()], where[cut.end() :]
-        if _face(plan, one) and _face(plan, other):
-            parts = [one, other]
-    return [face for face in (_face(plan, part) for part in parts) if face]
-
-
-def _face(plan: Plan, name: str) -> str:
-    """The id of a face, or of the face that a mark is on; "" for any other name."""
-    if name in plan.face_by_id:
-        return name
-    face = name.rpartition("/")[0]
-    return face if face in plan.face_by_id else ""
 
 
 def cures(part: Near, target: Sign, changed: Job) -> bool:

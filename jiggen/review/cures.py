@@ -16,7 +16,8 @@ from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
 from jiggen.review.openings import Opening, opened, openings, triangle
-from jiggen.review.trial import Change, What, each_with, shut, shut_at_rest, tried
+from jiggen.review.screws import screwed
+from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up
 from jiggen.review.written import Remedy, cure, remedy
 
@@ -157,7 +158,7 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Reme
     give = max(opening.give(held, force) for opening in over)
     found = [
         pulled(plan, line),
-        lowered(plan, line, over, give) or _more(plan, line, over),
+        lowered(plan, line, over, give) or _more(plan, line, over) or _more_pulled(plan, line),
         _closer(plan, line, over),
         barred(plan, line),
     ]
@@ -188,7 +189,7 @@ def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
     if not isfinite(pull) or pull > 1e9:
         return None
     change = Change(pull=told_up(plan, pull))
-    return cure(plan, line, f"pull {at_least(plan, pull)}", change) if shut(plan, line, change, what) else None
+    return checked(plan, line, f"pull {at_least(plan, pull)}", change) if shut(plan, line, change, what) else None
 
 
 def pull_for(plan: Plan, held: Strung, left: float) -> float:
@@ -216,8 +217,27 @@ def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
         counts = iter((len(line.drops) + max(more, 1), len(line.drops) + max(more, 1) + 1))
     for count in counts:
         if shut(plan, line, Change({"count": count})):
-            return cure(plan, line, _cables(count), Change({"count": count}))
+            return checked(plan, line, _cables(count), Change({"count": count}))
     return None
+
+
+def _more_pulled(plan: Plan, line: RunLine) -> Cure | None:
+    """One cable more under the last, pulled as its openings then need; None where that does not keep them shut."""
+    count = len(line.drops) + 1
+    new = tried(plan, line, Change({"count": count})) if line.guard.spacing is not None else None
+    over = opened(*new) if new else []
+    if new is None or not over:
+        return None
+    loaded = new[0].loads[line.id]
+    pull = pull_for(plan, loaded.strung, max(one.pull_needed(loaded.strung, loaded.force) for one in over)) + 1.0
+    if not isfinite(pull) or pull > 1e9:
+        return None
+    change = Change({"count": count}, pull=told_up(plan, pull))
+    return (
+        checked(plan, line, f"{_cables(count)} and pull {at_least(plan, pull)}", change)
+        if shut(plan, line, change)
+        else None
+    )
 
 
 def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
@@ -232,23 +252,43 @@ def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     for spacing in _spacings(plan, line, sphere - give + line.cable - EPSILON):
         found = _at_spacing(plan, line, {**changed, "spacing": spacing, "count": None}, _first_words(plan, changed))
         if found:
-            return found
+            return checked(plan, line, *found)
     return None
 
 
-def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any], before: Sequence[str]) -> Cure | None:
+def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | None:
+    """A change as a cure where holes and pieces can then be as they stand, None where they can not; a pull that the
+    screws of the run's ends do not hold says so."""
+    if change.guard and not builds(plan, line, change):
+        return None
+    if change.pull is not None and _overloads(plan, line, change):
+        words += " (the screws at its ends then hold less than the pull)"
+    return cure(plan, line, words, change)
+
+
+def _overloads(plan: Plan, line: RunLine, change: Change) -> bool:
+    """Whether screws at an end of the run do not hold its pull with ``change``."""
+    new = tried(plan, line, change)
+    if new is None:
+        return False
+    ends = ((line.posts[0], line.start), (line.posts[-1], line.finish))
+    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in ends]
+    return any(" hold " in problem.found for problems in every for problem in problems)
+
+
+def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any], before: Sequence[str]) -> tuple[str, Change] | None:
     """A spacing that keeps the run shut, with one cable more than it takes at rest if need be; ``before``: first words."""
     words = " and ".join([*before, f"space the cables {both(plan, changed['spacing'])}"])
     new = shut(plan, line, Change(changed))
     if new:
         many = "" if line.guard.count is None else f", {len(new.drops)} of them"
-        return cure(plan, line, words + many, Change(changed))
+        return words + many, Change(changed)
     laid = tried(plan, line, Change(changed))
     if laid is None:
         return None
     count = len(laid[1].drops) + 1
     change = Change({**changed, "count": count})
-    return cure(plan, line, f"{words}, {count} of them", change) if shut(plan, line, change) else None
+    return (f"{words}, {count} of them", change) if shut(plan, line, change) else None
 
 
 def barred(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:

@@ -16,13 +16,13 @@ from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Level, Problem
 from jiggen.review.cures import cures_under_load, pull_for
-from jiggen.review.openings import opened, triangle
+from jiggen.review.openings import Opening, opened, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, temperature, told_down, told_up
 from jiggen.review.written import cure
-from jiggen.units import mm_text
+from jiggen.units import N_PER_LBF, mm_text
 
 COMMON = "common practice, no source"
 
@@ -58,11 +58,19 @@ def _opened(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
         f"run {line.id}",
         f"{which} gives to {both(plan, worst.worst(held, force))} under {newtons(plan, force)} on each cable at its "
         f"slackest ({newtons(plan, held.slackest)}), a sphere of {both(plan, worst.sphere)} passes; "
-        f"it opens at {newtons(plan, worst.opens_at(held))}",
+        f"{_opens(plan, worst, held)}",
         helps.words,
         f"{worst.clause}; side force: {COMMON}" if _level(plan) == "check" else worst.clause,
         helps.cures,
     )
+
+
+def _opens(plan: Plan, opening: Opening, held: Strung) -> str:
+    """The push that opens it at the slackest, or that the least one does."""
+    push = opening.opens_at(held)
+    if push < (0.5 if plan.job.units == "mm" else 0.5 * N_PER_LBF):
+        return "at rest it is all but that, the least push opens it"
+    return f"a push of {newtons(plan, push)} on each cable opens it to {both(plan, opening.sphere)}"
 
 
 def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:

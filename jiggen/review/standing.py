@@ -15,7 +15,8 @@ from jiggen.plan.make import make_plan
 from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
-from jiggen.review.again import Near, cures, faces_of, near, posts_of, sign, with_kind, with_run
+from jiggen.review.again import Near, cures, near, posts_of, with_kind, with_run
+from jiggen.review.signs import faces_of, sign
 from jiggen.review.written import length_text, run_path, said, screw_keys
 
 SQUARE = 1e-6  # radians; a cable that leaves its face this near to square leaves it square

@@ -8,12 +8,14 @@ from typing import Any, Literal
 
 from jiggen.handbook.strands import breaking_load
 from jiggen.handbook.woods import material
-from jiggen.job.model import PostKind, Run, Spacers
+from jiggen.job.model import Job, PostKind, Run, Spacers
 from jiggen.mechanics.endpost import SAFE_SHARE
 from jiggen.plan.lines import lay_out
 from jiggen.plan.loads import load, strung
+from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan, RunLine
 from jiggen.review.openings import open_at_rest, opened, triangle
+from jiggen.review.signs import sign
 from jiggen.shapes.known import section
 
 BAR = PostKind(
@@ -38,14 +40,8 @@ class Change:
 
 def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | None:
     """The plan and the run with ``change``: runs and loads alone are new; None where that does not fit together."""
-    job = plan.job
-    near = [run for run in job.runs if set(run.posts) & set(line.posts)]
-    own = next(run for run in near if run.id == line.id)
-    kinds = dict(job.kinds)
-    changed = _changed(own, change, kinds)
-    cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
-    runs = tuple(changed if run is own else run for run in near)
-    job = replace(job, runs=runs, cable=cable, kinds=kinds)
+    job = _near(plan, line, change)
+    changed = next(run for run in job.runs if run.id == line.id)
     layout = lay_out(job)
     known = {problem.found for problem in plan.problems}
     found = next(run for run in layout.runs if run.id == line.id)
@@ -54,6 +50,26 @@ def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | N
     posts = [plan.post_by_id[post] for post in line.posts]
     held = strung(job, changed, found, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
     return replace(plan, job=job, runs=layout.runs, loads={line.id: load(job, found, held)}), found
+
+
+def _near(plan: Plan, line: RunLine, change: Change) -> Job:
+    """The runs that share a post with the run, itself with ``change``."""
+    job, kinds = plan.job, dict(plan.job.kinds)
+    near = [run for run in job.runs if set(run.posts) & set(line.posts)]
+    runs = tuple(_changed(run, change, kinds) if run.id == line.id else run for run in near)
+    cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
+    return replace(job, runs=runs, cable=cable, kinds=kinds)
+
+
+def builds(plan: Plan, line: RunLine, change: Change) -> bool:
+    """Whether no hole or piece at the run's posts is stopped with ``change`` that was not before."""
+    job = _near(plan, line, change)
+    headings = {one.id: one.heading for one in plan.runs}
+    runs = tuple(replace(run, heading=headings[run.id], turn=None) for run in job.runs)
+    stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
+    new = make_plan(replace(job, runs=runs, stands=stands, notes=()))
+    before = {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
+    return all(sign(new, problem) in before for problem in new.problems if problem.level == "stop")
 
 
 def _changed(run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:

@@ -13,7 +13,7 @@ from keys_written import planned, written
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
 from jiggen.review import findings
-from jiggen.review.again import sign
+from jiggen.review.signs import sign
 
 LUG: Keys = {
     "outline": [30, 40],
