@@ -18,7 +18,7 @@ from jiggen.problems import Cure
 from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.screws import screwed
 from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
-from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up
+from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up, well_under
 from jiggen.review.written import Remedy, cure, remedy
 
 MOST_BARS = 5
@@ -39,7 +39,7 @@ def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     given = [name for name in ("first", "count", "spacing") if getattr(line.guard, name) is not None]
     if given and shut_at_rest(plan, line, Change(dict.fromkeys(given))):
         found.append(cure(plan, line, left_out(given), Change(dict.fromkeys(given))))
-    most = finely_down(plan, min(opening.limit for opening in over) - EPSILON)
+    most = well_under(plan, min(opening.limit for opening in over) - EPSILON)
     return remedy(found, f"leave {both(plan, most)} open at most")
 
 
@@ -141,7 +141,7 @@ def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.
     gap = next((opening for opening in over if opening.number == 0), None)
     if gap is None:
         return None
-    most = finely_down(plan, (gap.limit - EPSILON - give) / cos(line.rake))
+    most = well_under(plan, (gap.limit - EPSILON - give) / cos(line.rake))
     test = shut if give else shut_at_rest
     change = Change({"bottom_gap": most})
     if most > 0.0 and test(plan, line, change):

@@ -13,7 +13,7 @@ from jiggen.review.openings import Opening, open_at_rest, triangle
 from jiggen.review.steps import steps
 from jiggen.review.trial import Change, tried
 from jiggen.review.triangles import triangle_cures
-from jiggen.review.words import EPSILON, both, finely_down, finely_up
+from jiggen.review.words import EPSILON, both, finely_down, finely_up, well_over, well_under
 from jiggen.review.written import Remedy, cure, remedy
 
 
@@ -80,7 +80,7 @@ def _gap(plan: Plan, line: RunLine, what: str, gap: float, sphere: float, clause
 def _rail_down(plan: Plan, line: RunLine, sphere: float) -> Remedy:
     """How far down a bottom rail has to come."""
     out = line.guard.out if line.guard.mount == "side" else 0.0
-    most = finely_down(plan, (sqrt(max(sphere**2 - out**2, 0.0)) - EPSILON) / cos(line.rake)) if out < sphere else 0.0
+    most = well_under(plan, (sqrt(max(sphere**2 - out**2, 0.0)) - EPSILON) / cos(line.rake)) if out < sphere else 0.0
     if most <= 0.0:
         return remedy(
             [f"stand the guard less than {both(plan, sphere)} beyond the deck's edge, or close the gap there"]
@@ -159,7 +159,7 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 "stop",
                 f"post {post}",
                 f"the gap beside it is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
-                f"move the post {both(plan, finely_up(plan, gap - sphere + EPSILON))} nearer, or close the gap",
+                f"move the post {both(plan, well_over(plan, gap - sphere + EPSILON))} nearer, or close the gap",
                 clause,
             )
 
@@ -182,7 +182,7 @@ def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
                     "stop",
                     f"{face.id}/1",
                     f"as built {both(plan, opening)} are open under the rail, a sphere of {both(plan, sphere)} passes",
-                    f"lower the rail there by {both(plan, finely_up(plan, lower))}, or add a cable under it",
+                    f"lower the rail there by {both(plan, well_over(plan, lower))}, or add a cable under it",
                     clause,
                 )
                 break
@@ -211,7 +211,7 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
             f"post {post}",
             f"the wedge between the landing, this post and the lowest raked member passes a sphere of "
             f"{both(plan, high * share)}, {both(plan, sphere)} is the limit",
-            f"stand the post at most {both(plan, finely_down(plan, most))} behind the nosing, or close the wedge",
+            f"stand the post at most {both(plan, well_under(plan, most))} behind the nosing, or close the wedge",
             clause,
         )
 

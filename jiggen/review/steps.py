@@ -9,7 +9,7 @@ from jiggen.handbook.rules import StairRule
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Problem
-from jiggen.review.words import EPSILON, both, finely_down
+from jiggen.review.words import EPSILON, both, well_under
 from jiggen.review.written import run_path
 
 MEANT = 3.0  # mm over the whole flight by which a given rise or going may miss what was taped
@@ -157,7 +157,7 @@ def _open_risers(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
         found = f"its risers are open, and how far is not given; a sphere of {both(plan, rule.sphere)} must not pass"
         yield Problem("check", where, found, "tape one and write riser_opening in the stair's table", rule.clause)
     elif stair.riser_opening > rule.sphere - EPSILON:
-        most = finely_down(plan, rule.sphere - EPSILON)
+        most = well_under(plan, rule.sphere - EPSILON)
         yield Problem(
             "check",
             where,

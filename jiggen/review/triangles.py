@@ -12,7 +12,7 @@ from jiggen.problems import Cure
 from jiggen.review.cures import barred, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, tried
-from jiggen.review.words import EPSILON, both, finely_down
+from jiggen.review.words import EPSILON, both, finely_down, well_under
 from jiggen.review.written import Remedy, cure, remedy
 
 RAIL = {"in": 38.1, "mm": 38.0}  # depth of a bottom rail that is named, mm: 1 1/2 in; common practice, no source
@@ -28,12 +28,12 @@ def triangle_cures(plan: Plan, line: RunLine, step: Triangle) -> Remedy:
         parts.append(_lower(plan, line, "lowest cable", most - step.lift))
         if step.opened:
             parts += [pulled(plan, line, "triangle"), barred(plan, line, "triangle")]
-        parts.append(_railed(plan, line, finely_down(plan, min(most, RAIL_GAP))))
+        parts.append(_railed(plan, line, min(well_under(plan, most), finely_down(plan, RAIL_GAP))))
     else:
         parts.append(_lower(plan, line, "bottom rail", most))
     named = [part for part in parts if part]
-    if not named and finely_down(plan, most) > 0.0:
-        return remedy([f"bring the lowest member down to {both(plan, finely_down(plan, most))} over the nosing line"])
+    if not named and well_under(plan, most) > 0.0:
+        return remedy([f"bring the lowest member down to {both(plan, well_under(plan, most))} over the nosing line"])
     return remedy(named or [_other_steps(plan, line.ground, step.sphere)])
 
 
@@ -42,7 +42,7 @@ def _lower(plan: Plan, line: RunLine, what: str, most: float) -> Cure | None:
 
     A cable nearer to the nosings than ``LEAST_GAP`` is not named: a check would then ask for a bottom rail.
     """
-    down = finely_down(plan, most)
+    down = well_under(plan, most)
     if down < (LEAST_GAP if line.closes == "cable" else EPSILON):
         return None
     words = f"bring the {what} down to {both(plan, down)} over the nosing line"
@@ -115,4 +115,4 @@ def _largest(plan: Plan, high: float, passes: Callable[[float], bool]) -> float:
     for _ in range(60):
         middle = (low + high) / 2.0
         low, high = (middle, high) if passes(middle) else (low, middle)
-    return finely_down(plan, low)
+    return well_under(plan, low)

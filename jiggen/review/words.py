@@ -7,10 +7,11 @@ from math import ceil, floor
 
 from jiggen.plan.model import Plan
 from jiggen.plan.words import length
-from jiggen.units import N_PER_LBF, mm_text
+from jiggen.units import MM_PER_INCH, N_PER_LBF, mm_text
 
 EPSILON = 1e-6
-FINE = 0.1  # mm; a height in a metric job is told to this
+FINE = 1.0  # mm; a height in a metric job is told to this: what a tape is read to
+MARGIN = {"in": MM_PER_INCH / 16.0, "mm": 1.0}  # under or over a limit at least, in a figure that a remedy names
 NOISE = 1e-9  # of a step; far under EPSILON of any step, so that a limit itself is never told
 
 
@@ -30,13 +31,23 @@ def stepped_up(plan: Plan, mm: float) -> float:
 
 
 def finely_down(plan: Plan, mm: float) -> float:
-    """``mm`` rounded down to what can be told: 0.1 mm in a metric job, a step of the readings in an inch job."""
+    """``mm`` rounded down to what a tape shows: 1 mm in a metric job, a step of the readings in an inch job."""
     return _whole(floor(mm / FINE + NOISE), FINE) if plan.job.units == "mm" else stepped_down(plan, mm)
 
 
 def finely_up(plan: Plan, mm: float) -> float:
     """``mm`` rounded up to what can be told, as ``finely_down``."""
     return _whole(ceil(mm / FINE - NOISE), FINE) if plan.job.units == "mm" else stepped_up(plan, mm)
+
+
+def well_under(plan: Plan, limit: float) -> float:
+    """What a tape shows that is under ``limit`` by 1 mm, 1/16 in, at least; mm, 0 where that is none."""
+    return finely_down(plan, limit - MARGIN[plan.job.units] + 2.0 * EPSILON)
+
+
+def well_over(plan: Plan, limit: float) -> float:
+    """What a tape shows that is over ``limit`` by 1 mm, 1/16 in, at least; mm."""
+    return finely_up(plan, limit + MARGIN[plan.job.units] - 2.0 * EPSILON)
 
 
 def _whole(count: int, step: float) -> float:

@@ -277,8 +277,9 @@ def test_gaps_beside_end_posts_name_how_far() -> None:
 
     (problem,) = beside(130.0)
     by = number(r"move the post ([\d.]+) mm nearer", problem.remedy)
-    assert beside(130.0 - by) == []
-    assert beside(130.0 - by + 0.1)
+    assert by == 30.0  # 130 - 101.6 = 28.4, 1 mm more at least, in whole mm
+    assert beside(130.0 - by + 0.99) == []
+    assert beside(130.0 - by + 2.0)
 
 
 def test_gap_under_a_bottom_rail_beside_a_deck_names_how_far_down() -> None:
@@ -290,9 +291,9 @@ def test_gap_under_a_bottom_rail_beside_a_deck_names_how_far_down() -> None:
 
     (problem,) = under(90.0)
     most = number(r"down to ([\d.]+) mm", problem.remedy)
-    assert most == pytest.approx(81.9, abs=0.01)
-    assert under(most) == []
-    assert under(most + 0.1)
+    assert most == 80.0  # 1 mm under it at least, in whole mm
+    assert under(most + 0.99) == []
+    assert under(most + 2.0)
 
 
 # spacing left open beside a deck
