@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
-from math import acos, atan, cos, degrees
+from math import acos, atan, cos, degrees, sqrt
 
 from jiggen.handbook.screws import Screw, finer
 from jiggen.handbook.woods import material_names
@@ -22,6 +22,7 @@ from jiggen.units import degrees_text
 
 LEAST_EDGE = 10.0
 SKEWED = 1e-6
+STANDS_OFF = 0.5  # mm; what a flat plate's edges may stand off a round post unsaid: screws draw it in (our choice)
 
 
 def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
@@ -37,6 +38,7 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
     if fitting is None:
         return
     yield from _screw_problem(job, where, stand, fitting.name, fitting.screw)
+    yield from _flat_on_round(job, stand, fitting)
     skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
     if fitting.pivot is None:
         if (raked or skewed) and not fitting.at_rake:
@@ -51,6 +53,26 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
         )
     if fitting.measure_yours:
         yield _generic("fitting", fitting.name)
+
+
+def _flat_on_round(job: Job, stand: Stand, fitting: Fitting) -> Iterator[Problem]:
+    """A plate that touches a round post along one line, and how far its edges stand off: R - sqrt(R^2 - (w/2)^2)."""
+    if stand.kind.shape != "round":
+        return
+    radius, half = stand.kind.along / 2.0, fitting.outline[0] / 2.0
+    off = radius - sqrt(max(radius * radius - half * half, 0.0))
+    if off < STANDS_OFF:
+        return
+    wide = length(job, fitting.outline[0])
+    planed = f"plane a flat {wide} wide on the post, " if stand.kind.wall is None and half < radius else ""
+    yield Problem(
+        "check",
+        f"post.{stand.kind.name}",
+        f"{fitting.name} is flat and {wide} wide: on this round post it touches along its middle alone, its edges stand"
+        f" off {length(job, off)}",
+        f"put a saddle washer under it, {planed}or use a narrower plate",
+        "geometry: R - sqrt(R^2 - (w/2)^2)",
+    )
 
 
 def _generic(what: str, name: str) -> Problem:
