@@ -94,6 +94,17 @@ class Bench:
         hidden = self.group.hides_brackets
         return tuple(o for o in self.face.outlines if hidden and o.purpose == "bracket")
 
+    def named(self, outline: Outline) -> dict[str, tuple[str, ...]]:
+        """What the real pieces on an outline of this face are called, each with the posts that carry it."""
+        at, every, own = self.face.outlines.index(outline), self.group, self.face.id
+        known = own in self.plan.face_by_id and own in every.strip  # a sample's face is on no post
+        alike = every.faces[every.strip.index(own) :: every.drawn] if known else ()
+        found: dict[str, tuple[str, ...]] = {}
+        for face in (self.plan.face_by_id[name] for name in alike):
+            what = face.outlines[at].what
+            found[what] = tuple(dict.fromkeys((*found.get(what, ()), face.post)))
+        return found or {outline.what: (self.post.id,)}
+
     @property
     def raked(self) -> bool:
         return abs(self.face.slope) > 1e-6

@@ -276,8 +276,13 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
         at.y + outline.up / 2.0,
     )
     pen.box(*box, Ink.FITTING)
-    words = outline.what.upper()
+    named = bench.named(outline)
+    by_post = "; ".join(f"{' '.join(posts)}: {what.upper()}" for what, posts in named.items())
+    words = by_post if len(named) > 1 else outline.what.upper()
     size = fitted(words, 2.5, outline.up - 4.0, 1.6)
+    if len(named) > 1 and width(words, size) >= outline.up - 2.0:
+        words = "BY POST: SEE THE FOOT"
+        size = fitted(words, 2.5, outline.up - 4.0, 1.6)
     long = width(words, size)
     if long < outline.up - 2.0:
         low = start(rows, at.y - long / 2.0, long, box.bottom + 1.0, box.top - 1.0)

@@ -247,6 +247,11 @@ def _warnings(strip: Strip) -> list[str]:
         return found
     if first.raked:
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
+    named = dict.fromkeys(tuple(bench.named(outline).items()) for bench in strip.benches for outline in bench.outlines)
+    for pieces in named:
+        if len(pieces) > 1:
+            told = "; ".join(f"post{'s' * (len(posts) > 1)} {' '.join(posts)} {what}" for what, posts in pieces)
+            found.append(f"THE OUTLINE STANDS FOR: {told}.")
     for bench in strip.benches if first.datum == "height line" else ():
         high = both(bench.job, bench.seat - bench.face.tread)
         found.append(f"HEIGHT LINE {capitals(bench.face.name)}: {high} OVER THE WALKING SURFACE AT THIS FACE.")

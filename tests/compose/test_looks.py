@@ -154,7 +154,7 @@ def test_no_line_through_words_on_a_narrow_tube(start: str) -> None:
         )
     )
     shapes = [shape for drawn in found.sheets for shape in drawn.sheet.drawing.shapes]
-    named = [shape for shape in texts(shapes) if shape.text == start.upper()]
+    named = [shape for shape in texts(shapes) if shape.text in (start.upper(), "BY POST: SEE THE FOOT")]
     signs = [shape for shape in texts(shapes) if shape.text in ("+", "-")]
     assert named and signs
     assert [words for drawn in found.sheets for words in struck(drawn, 0.3)] == []
@@ -176,3 +176,21 @@ def test_signs_keep_off_what_stands_beside_them(start: str) -> None:
 @pytest.mark.parametrize("name", SOUND)
 def test_no_line_through_words(name: str) -> None:
     assert [words for drawn in every(name) for words in struck(drawn)] == []
+
+
+def test_a_sheet_of_two_posts_names_the_fitting_of_each() -> None:
+    """Both ends of a level run on one sheet: fixed at post 1, take-up at post 3, of the same pattern."""
+    pattern: Keys = {"outline": [32, 64], "screws": [[0, 22], [0, -22]], "screw": "M6 x 12 mm", "pivot": 15}
+    sizes: Keys = {**pattern, "swivels": "any", "setback": 40}
+    found = survey(
+        job(
+            run([1200, 1200], start="hook", finish="drum"),
+            post={"tube": METAL},
+            fitting={"hook": sizes, "drum": {**sizes, "travel": 25}},
+        )
+    )
+    (drawn,) = [one for one in found.sheets if one.group.posts == ("1", "3")]
+    words = texts(drawn.sheet.drawing.shapes)
+    assert any(word.text == "1: HOOK; 3: DRUM" for word in words)
+    assert not any(word.text in ("HOOK", "DRUM") for word in words)
+    assert "THE OUTLINE STANDS FOR: post 1 hook; post 3 drum." in " ".join(" ".join(w.text for w in words).split())
