@@ -20,6 +20,7 @@ from jiggen.plan.words import capitals
 SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
 BEYOND = 3.0  # what a title keeps from a join between columns
+READABLE = 2.0  # least height of the names of several posts' fittings on their outline
 ASIDE = 3.0  # what a title beside a round post's centre line keeps from it
 AGAIN = 120.0  # from a title down to the first mark: beyond it the face is named once more
 ARM = 3.0  # of a cross beyond the drill's circle
@@ -280,7 +281,7 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
     by_post = "; ".join(f"{' '.join(posts)}: {what.upper()}" for what, posts in named.items())
     words = by_post if len(named) > 1 else outline.what.upper()
     size = fitted(words, 2.5, outline.up - 4.0, 1.6)
-    if len(named) > 1 and width(words, size) >= outline.up - 2.0:
+    if len(named) > 1 and width(words, READABLE) > outline.up - 4.0:
         words = "BY POST: SEE THE FOOT"
         size = fitted(words, 2.5, outline.up - 4.0, 1.6)
     long = width(words, size)
