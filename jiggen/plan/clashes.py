@@ -11,7 +11,7 @@ from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Outline, Post, PostFace
-from jiggen.plan.words import length
+from jiggen.plan.words import apart, length
 from jiggen.problems import Problem
 
 STEP = 0.5  # of the search for a shift, mm
@@ -117,15 +117,12 @@ def clash_problems(job: Job, post: Post) -> Iterator[Problem]:
             worst[key] = (*before[:3], count)
     for first, second, left, count in worst.values():
         more = f" (and {count - 1} more pairs)" if count > 1 else ""
-        state = (
-            f"{length(job, left)} of {_stuff(post)} between them"
-            if left >= 0
-            else f"they run {length(job, -left)} into each other"
-        )
+        told, least = apart(job, abs(left), job.min_web)
+        state = f"{told} of {_stuff(post)} between them" if left >= 0 else f"they run {told} into each other"
         yield Problem(
             "stop",
             f"{first.mark.id} and {second.mark.id}",
-            f"{state}, {length(job, job.min_web)} is the least{more}",
+            f"{state}, {least} is the least{more}",
             _remedy(job, first, second),
         )
 
@@ -144,10 +141,10 @@ def _remedy(job: Job, first: Body, second: Body) -> str:
     shorter = _shorter(job, first, second)
     if shorter is not None:
         found.append(f"use screws {length(job, shorter)} shorter")
-    if up is not None:
-        found.append(f"move {second.mark.label} {length(job, _up(abs(up)))} {'up' if up > 0 else 'down'}")
-    if sideways is not None:
-        found.append(f"{length(job, _up(abs(sideways)))} sideways")
+    ways = [f"{length(job, _up(abs(up)))} {'up' if up > 0 else 'down'}"] if up is not None else []
+    ways += [f"{length(job, _up(abs(sideways)))} sideways"] if sideways is not None else []
+    if ways:
+        found.append(f"use another fitting or two posts: {second.mark.label} has to lie {' or '.join(ways)}")
     return " or ".join(found) or "use a wider post"
 
 

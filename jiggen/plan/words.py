@@ -25,6 +25,14 @@ def length(job: Job, mm: float) -> str:
     return f"{tape(mm, job.round_to).told} in ({mm_text(mm)} mm)"
 
 
+def apart(job: Job, *lengths: float) -> list[str]:
+    """Lengths that are told beside each other, as ``length``; mm first where two of them read alike on a tape."""
+    read = [tape(mm, job.round_to).told for mm in lengths]
+    if job.units == "mm" or len(set(read)) == len(read):
+        return [length(job, mm) for mm in lengths]
+    return [f"{mm_text(mm)} mm ({words} in)" for mm, words in zip(lengths, read, strict=True)]
+
+
 def long_length(job: Job, mm: float) -> str:
     """A length to cut or buy, in feet and inches in an inch job: "5 ft 10 in (1778.0 mm)"; "1778.0 mm" in a metric one."""
     return f"{mm_text(mm)} mm" if job.units == "mm" else f"{feet(mm, job.round_to)} ({mm_text(mm)} mm)"

@@ -7,6 +7,7 @@ from math import cos, hypot, sqrt
 
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.words import apart
 from jiggen.problems import Cure, Problem
 from jiggen.review.cures import cure_at_rest, lowered
 from jiggen.review.openings import Opening, open_at_rest, triangle
@@ -132,7 +133,7 @@ def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
             yield Problem(
                 level,  # type: ignore[arg-type]
                 f"run {line.id}",
-                f"the guard is {both(plan, line.height)} high, {both(plan, rule.least)} is the least",
+                "the guard is {} high, {} is the least".format(*apart(plan.job, line.height, rule.least)),
                 words,
                 rule.clause,
                 (cure(plan, line, words, change),) if keys else (),
@@ -158,7 +159,7 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
             yield Problem(
                 "stop",
                 f"post {post}",
-                f"the gap beside it is {both(plan, gap)}, a sphere of {both(plan, sphere)} passes",
+                "the gap beside it is {}, a sphere of {} passes".format(*apart(plan.job, gap, sphere)),
                 f"move the post {both(plan, well_over(plan, gap - sphere + EPSILON))} nearer, or close the gap",
                 clause,
             )

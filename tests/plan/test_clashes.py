@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jobs_made import Keys, between, of_level, plan, ramp, run, stair
+from jobs_made import Keys, between, job, of_level, plan, ramp, run, stair
 
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.plan.clashes import Body, bodies, capsule, clash_problems, least_shift, pairs, web_of
 from jiggen.plan.model import Plan
+from jiggen.plan.words import apart
 from jiggen.problems import Problem
 
 FEW = settings(max_examples=60)
@@ -179,7 +180,7 @@ def test_the_shift_in_the_message_cures_its_clash_and_half_of_it_does_not(turn: 
         assert number
         left = float(number[1]) * (-1 if problem.found.startswith("they run") else 1)
         assert left == pytest.approx(web_of(first, second), abs=0.051)  # told to 0.1 mm
-        move = re.search(r"move \S+ ([\d.]+) mm (up|down)", problem.remedy)
+        move = re.search(r"another fitting or two posts: \S+ has to lie ([\d.]+) mm (up|down)", problem.remedy)
         assert move, problem.remedy
         by = float(move[1]) * (1 if move[2] == "up" else -1)
         shifted = [
@@ -202,6 +203,15 @@ def test_the_shift_in_the_message_cures_its_clash_and_half_of_it_does_not(turn: 
                 for d in (level.times(float(side[1])), level.times(-float(side[1])))
             ]
             assert max(best) >= WEB, (problem.remedy, best)
+
+
+def test_lengths_that_read_alike_on_a_tape_are_told_in_mm_first() -> None:
+    """5.6 and 6.0 mm are both just under 1/4 in, 6.35 mm; 9.5 mm is 3/8 in."""
+    timber = {"timber": {"width": 3.5, "material": "douglas fir"}}
+    inches = job(run([40]), job={"units": "in"}, post=timber)
+    assert apart(inches, 5.6, 6.0) == ["5.6 mm (just under 1/4 in)", "6.0 mm (just under 1/4 in)"]
+    assert apart(inches, 9.5, 6.0) == ["3/8 in (9.5 mm)", "just under 1/4 in (6.0 mm)"]
+    assert apart(job(run([1000])), 5.6, 6.0) == ["5.6 mm", "6.0 mm"]
 
 
 def least_web(found: Plan, post: str) -> float:
