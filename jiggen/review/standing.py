@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from math import degrees, fsum, radians
+from math import degrees, fsum, pi, radians
 
 from jiggen.geometry import angle_between
 from jiggen.handbook.screws import parse_screw
-from jiggen.job.model import Job
 from jiggen.job.wording import joined
 from jiggen.plan.clashes import capsule, shortened, web_of
 from jiggen.plan.make import make_plan
@@ -16,37 +16,48 @@ from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, cures, near, posts_of, with_kind, with_run
-from jiggen.review.signs import faces_of, sign
+from jiggen.review.joint import Trial, best, targets
+from jiggen.review.overlaps import parted
+from jiggen.review.signs import Sign, faces_of, sign
 from jiggen.review.written import length_text, run_path, said, screw_keys
 
 SQUARE = 1e-6  # radians; a cable that leaves its face this near to square leaves it square
 ASIDE = "two posts at the corner"
+OVER = re.compile(r"overlap by .*?([\d.]+) mm")
 MOST = 12  # posts whose remedies are planned again; the others keep the plan's own words
-
-
-@dataclass(frozen=True)
-class Trial:
-    """A cure and the part of the job as it is with it."""
-
-    cure: Cure
-    job: Job
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:
     """The plan's problems; where a stop is told of a post that a turn, a stagger or screws may help, with what does."""
-    parts: dict[str, Near] = {}
-    turns: dict[str, list[Trial]] = {}
+    parts: dict[str, At] = {}
     found = []
     for problem in plan.problems:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
         if posts and (posts[0] in parts or len(parts) < MOST):
-            part = parts.setdefault(posts[0], near(plan, posts[0]))
-            if part.post not in turns:
-                turns[part.post] = _every_turn(plan, part, plan.post_by_id[part.post])
-            found.append(_with_cures(plan, part, problem, turns[part.post]))
+            if posts[0] not in parts:
+                parts[posts[0]] = _at(plan, posts[0])
+            found.append(_with_cures(plan, parts[posts[0]], problem))
         else:
             found.append(problem)
     return tuple(found)
+
+
+@dataclass(frozen=True)
+class At:
+    """A post with what is told of it: its ``part`` of the job, its ``turns``, the stops ``wanted`` gone together, and
+    the one remedy that has them all gone (``good``: as a list, empty for none)."""
+
+    part: Near
+    turns: list[Trial]
+    wanted: frozenset[Sign]
+    good: list[Trial]
+
+
+def _at(plan: Plan, post: str) -> At:
+    part = near(plan, post)
+    turns = _every_turn(plan, part, plan.post_by_id[post])
+    wanted = targets(plan, part)
+    return At(part, turns, wanted, best(plan, part, plan.post_by_id[post], turns, wanted))
 
 
 def _every_turn(plan: Plan, part: Near, post: Post) -> list[Trial]:
@@ -55,25 +66,40 @@ def _every_turn(plan: Plan, part: Near, post: Post) -> list[Trial]:
     return [*alone, *(both for trial in alone for both in _with_stagger(plan, part, trial))]
 
 
-def _with_cures(plan: Plan, part: Near, problem: Problem, turns: Sequence[Trial]) -> Problem:
+def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     """A stop at one post with the remedies that were seen to help, the plan's own words after them."""
-    target = sign(plan, problem)
+    part, target = at.part, sign(plan, problem)
     if target not in part.stops:
         return problem
+    over = OVER.search(problem.found)
+    if over and " of cable " in problem.found:
+        return parted(plan, problem, float(over[1]))
     clash = target[-1] == "clash"
     others = list(_others(plan, part, problem)) if clash else []
-    if not turns and not others:
+    joint = at.good if target in at.wanted else []
+    if not at.turns and not others and not joint and not clash:
         return problem
-    turn = next((trial.cure for trial in turns if cures(part, target, trial.job)), None)
-    good = [turn] if turn else []
+    good = [trial.cure for trial in joint]
     good += [trial.cure for trial in others if cures(part, target, trial.job)]
-    words = [cure.words for cure in good]
     pair = f"; for this pair alone: {problem.remedy}" if clash else ""
-    last = [ASIDE, "another fitting", "a wider post"] if clash else [problem.remedy]
-    told = ", or ".join([*words, *last])
-    if not turn and turns:
+    last = [ASIDE, "another fitting", "a wider post"] if clash else [_own_words(problem)]
+    told = ", or ".join([*(cure.words for cure in good), *last])
+    if at.turns and not any("turn" in cure.words for cure in good):
         told += f" (no turn of post {part.post} cures it)"
-    return replace(problem, remedy=told + pair, cures=(*problem.cures, *good))
+    if clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in good):
+        told += " (no stagger cures it)"
+    return replace(problem, remedy=told + pair, cures=(*problem.cures, *(cure for cure in good if cure.keys)))
+
+
+def _own_words(problem: Problem) -> str:
+    """The plan's words without what would have been told where it does."""
+    words = problem.remedy.replace(", or use a fitting that swivels any way", "")
+    return words.replace(", a wider post or a narrower pattern", " or a narrower pattern")
+
+
+def _two_runs(plan: Plan, problem: Problem) -> bool:
+    """Whether two holes belong to two runs."""
+    return len({_mark(plan, name).run for name in _names(plan, problem)}) > 1
 
 
 def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
@@ -84,7 +110,10 @@ def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
     first = next(line for line in plan.runs if line.id == faces[0].run).heading
     now = angle_between(first, post.heading)
     skews = [face.skew for face in faces]
-    ways = [fsum(skews[:: max(len(skews) - 1, 1)]) / min(len(skews), 2), *skews]
+    middle = fsum(skews[:: max(len(skews) - 1, 1)]) / min(len(skews), 2)
+    if post.kind.shape == "square" and abs(skews[0] - skews[-1]) > pi / 4.0:
+        middle -= pi / 4.0  # faces of a quarter turn's half on leave both less askew
+    ways = [middle, *skews]
     tried: set[str] = set()
     for way in ways:
         for places in (1, 4):

@@ -15,7 +15,7 @@ from jiggen.plan.loads import load, strung
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan, RunLine
 from jiggen.review.openings import open_at_rest, opened, triangle
-from jiggen.review.signs import sign
+from jiggen.review.signs import Sign, sign
 from jiggen.shapes.known import section
 
 BAR = PostKind(
@@ -63,13 +63,17 @@ def _near(plan: Plan, line: RunLine, change: Change) -> Job:
 
 def builds(plan: Plan, line: RunLine, change: Change) -> bool:
     """Whether no hole or piece at the run's posts is stopped with ``change`` that was not before."""
+    return stopped(plan, line, change) <= {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
+
+
+def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
+    """What stops the holes and pieces at the run's posts with ``change``."""
     job = _near(plan, line, change)
     headings = {one.id: one.heading for one in plan.runs}
     runs = tuple(replace(run, heading=headings[run.id], turn=None) for run in job.runs)
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
     new = make_plan(replace(job, runs=runs, stands=stands, notes=()))
-    before = {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
-    return all(sign(new, problem) in before for problem in new.problems if problem.level == "stop")
+    return {sign(new, problem) for problem in new.problems if problem.level == "stop"}
 
 
 def _changed(run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:

@@ -1,0 +1,62 @@
+"""Pieces that overlap on a face turned into what parts them: a spacing or a pull, each planned again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from jiggen.plan.model import Plan, RunLine
+from jiggen.problems import Problem
+from jiggen.review.openings import open_at_rest, opened, triangle
+from jiggen.review.signs import sign
+from jiggen.review.trial import Change, builds, safe, stopped, tried
+from jiggen.review.words import at_least, both, stepped_up, told_up
+from jiggen.review.written import cure
+
+SPACINGS = 4  # steps of the readings that are tried
+PULLS = 10  # tenths of the pull that are tried
+
+
+def parted(plan: Plan, problem: Problem, over: float) -> Problem:
+    """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
+    does neither."""
+    line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
+    for words, change in _ways(plan, line, over):
+        if _helps(plan, line, problem, change):
+            good = cure(plan, line, words, change)
+            return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
+    return replace(problem, remedy="use a smaller piece (no spacing that keeps the openings shut parts them)")
+
+
+def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:
+    """A wider spacing, else a pull at which the spacing that is left open is wide enough."""
+    if len(line.drops) < 2:
+        return
+    least = stepped_up(plan, min(b - a for a, b in zip(line.drops, line.drops[1:], strict=False)) + over)
+    for step in range(SPACINGS):
+        spacing = least + step * plan.job.round_to
+        change = Change({"spacing": spacing, "count": None})
+        yield f"space the cables {both(plan, spacing)}", change
+        new = tried(plan, line, change)
+        if new:
+            more = Change({"spacing": spacing, "count": len(new[1].drops) + 1})
+            yield f"space the cables {both(plan, spacing)}, {len(new[1].drops) + 1} of them", more
+    given = [key for key in ("spacing", "count") if getattr(line.guard, key) is not None]
+    for tenth in range(1, PULLS + 1):
+        pull = told_up(plan, plan.job.cable.tension * (1.0 + tenth / 10.0))
+        out = f", with {' and '.join(given)} left out" if given else ""
+        yield f"pull {at_least(plan, pull)}{out}", Change(dict.fromkeys(given), pull=pull)
+
+
+def _helps(plan: Plan, line: RunLine, problem: Problem, change: Change) -> bool:
+    """Whether the stop is gone with ``change``, none has come and no opening of the run is open that was not."""
+    new = tried(plan, line, change)
+    if new is None or not safe(new[0], line.id) or len(_open(*new)) > len(_open(plan, line)):
+        return False
+    return builds(plan, line, change) and sign(plan, problem) not in stopped(plan, line, change)
+
+
+def _open(plan: Plan, line: RunLine) -> list[object]:
+    step = triangle(plan, line)
+    loaded = [] if plan.job.rules.tension_table else opened(plan, line)
+    return [*open_at_rest(plan, line), *loaded, *([step] if step and (step.open_at_rest or step.opened) else [])]
