@@ -36,7 +36,8 @@ CAUTIONS = (
 
 def panel_height(strip: Strip) -> float:
     """Height of the panel, mm."""
-    return 21.0 + max(SQUARE + 5.0, _column_height(strip)) + _served_height(strip) + _gauge_height(strip)
+    served = 0.0 if _served_inside(strip) else _served_height(strip)
+    return 21.0 + max(SQUARE + 5.0, _column_height(strip)) + served + _gauge_height(strip)
 
 
 def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
@@ -47,7 +48,10 @@ def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     _column(strip, pen, _column_place(strip), y)
     y -= max(SQUARE + 5.0, _column_height(strip))
     squares = y
-    y = _served(strip, pen, y)
+    if _served_inside(strip):
+        _served(strip, pen, top - 15.0 - SQUARE - 1.0 + 5.0 + _served_height(strip, True))
+    else:
+        y = _served(strip, pen, y)
     parts = [(y if squares - y < 40.0 else squares, top)]
     if _gauge_height(strip):
         _gauge(strip, pen, y)
@@ -71,12 +75,18 @@ def _squares(strip: Strip, pen: Pen, top: float) -> None:
 
 
 def text_height(strip: Strip) -> float:
-    """Height of the steps' lettering: as large as all of them fit the square."""
-    for high in (3.0, 2.8, 2.6, 2.5, 2.3, 2.1):
-        lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in steps(strip))
-        if lines * high * 1.55 + 0.6 * len(steps(strip)) < 86.0:
+    """Height of the steps' lettering: as large as fits the squares, with the boxes to tick where those fit too."""
+    served = _served_height(strip, True)
+    for high in (3.0, 2.8, 2.6, 2.5) if served else ():
+        if _steps_height(strip, high) + served < 86.0:
             return high
-    return 2.0
+    return next((high for high in (3.0, 2.8, 2.6, 2.5, 2.3, 2.1) if _steps_height(strip, high) < 86.0), 2.0)
+
+
+def _steps_height(strip: Strip, high: float) -> float:
+    """How much of the squares' height the steps take at a height of lettering, mm."""
+    lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in steps(strip))
+    return lines * high * 1.55 + 0.6 * len(steps(strip))
 
 
 def steps(strip: Strip) -> list[str]:
@@ -267,35 +277,44 @@ def _served_rows(strip: Strip) -> list[str]:
     return [f"{post}  {name}" for post, names in rows.items() for name in names]  # one box a face
 
 
-def _columns(strip: Strip) -> tuple[list[float], float]:
-    """Where each column of boxes to tick begins, none across a join, and how wide it is."""
+def _columns(strip: Strip, inside: bool) -> tuple[list[float], float]:
+    """Where each column of boxes to tick begins, none across a join, and how wide it is: in the squares or below."""
     wide = max(width(row, 3.5) for row in _served_rows(strip)) + 12.0
     found: list[float] = []
-    for low, high in windows(strip.joins, 0.0, strip.width):
+    for low, high in ((2.0, 98.0),) if inside else windows(strip.joins, 0.0, strip.width):
         count = int((high - low + 1.0) // wide)
         found += [low + 1.0 + (high - low) / count * index for index in range(count)]
     return (found, wide) if found else ([1.0], strip.width)
 
 
-def _served_height(strip: Strip) -> float:
+def _served_height(strip: Strip, inside: bool = False) -> float:
     if strip.first.group.kind == "practice":
         return 0.0
-    rows, (columns, _) = _served_rows(strip), _columns(strip)
+    rows, (columns, _) = _served_rows(strip), _columns(strip, inside)
     return 10.0 + ROW * -(-len(rows) // len(columns))
+
+
+def _served_inside(strip: Strip) -> bool:
+    """Whether the boxes to tick have room under the steps, inside the squares."""
+    if strip.first.group.kind == "practice":
+        return False
+    high = text_height(strip)
+    return _steps_height(strip, high) + _served_height(strip, True) < 86.0
 
 
 def _served(strip: Strip, pen: Pen, top: float) -> float:
     """Every post and face that this sheet serves, each with a box to tick."""
     if strip.first.group.kind == "practice":
         return top
-    rows, (columns, wide) = _served_rows(strip), _columns(strip)
-    pen.text(1.0, top - 5.0, "SERVES (tick when drilled)", 3.5, ink=Ink.STRONG)
+    inside = _served_inside(strip)
+    rows, (columns, wide) = _served_rows(strip), _columns(strip, inside)
+    pen.text(3.0 if inside else 1.0, top - 5.0, "SERVES (tick when drilled)", 3.5, ink=Ink.STRONG)
     lines = -(-len(rows) // len(columns))
     for index, row in enumerate(rows):
         x, y = columns[index // lines], top - 8.0 - ROW * (index % lines) - 4.5
         pen.box(x, y, x + 4.0, y + 4.0, Ink.TICK)
         pen.text(x + 6.0, y + 0.3, row, fitted(row, 3.5, wide - 8.0, 2.0))
-    return top - _served_height(strip)
+    return top - _served_height(strip, inside)
 
 
 def _gauge_height(strip: Strip) -> float:

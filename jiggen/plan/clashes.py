@@ -16,6 +16,7 @@ from jiggen.problems import Problem
 
 STEP = 0.5  # of the search for a shift, mm
 FAR = 150.0  # no longer shift is proposed, mm
+MOST_SHORTER = 100.0  # nor screws shorter by more, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +158,7 @@ def _shorter(job: Job, first: Body, second: Body) -> float | None:
     """By how much two screws must both be shorter to clear each other, mm; None where that is over a third of them."""
     if {first.mark.purpose, second.mark.purpose} - {"screw", "bracket"}:
         return None
-    most = min(first.mark.reach, second.mark.reach) / 3.0
+    most = min(first.mark.reach / 3.0, second.mark.reach / 3.0, MOST_SHORTER)
 
     for step in range(1, int(most) + 1):
         if web_of(shortened(first.capsule, step), shortened(second.capsule, step)) >= job.min_web:

@@ -184,11 +184,13 @@ class _Layout:
     def gone(self) -> frozenset[tuple[int, int]]:
         """Columns and rows of the pages that show nothing, or nothing but lines in areas that are spare."""
         places = [(column, row) for row in range(self.rows) for column in range(self.columns)]
-        return frozenset(place for place in places[1:] if self.columns > 1 and self._needless(*place))
+        last = self.rows - 1 if self.columns == 1 else 0  # of one column its end alone: a gap would part the rest
+        return frozenset(place for place in places[1:] if place[1] >= last and self._needless(*place))
 
     def _needless(self, column: int, row: int) -> bool:
         left, bottom, right, top = self.own(column, row)
-        inside = (left + _RIM, bottom + _RIM, right - _RIM, top - _RIM)
+        rim = _RIM if self.columns > 1 else 0.0
+        inside = (left + rim, bottom + rim, right - rim, top - rim)
         for shape, box in self.extents:
             if not touches(box, inside):
                 continue

@@ -189,7 +189,8 @@ def test_single_page_at_its_place() -> None:
 def test_what_fits_one_page_is_one_page() -> None:
     width, height = usable(LETTER)
     assert len(tile(face(height, width)).pages) == 1
-    assert len(tile(face(height + 0.01, width)).pages) == 2
+    assert len(tile(face(height + 0.01, width)).pages) == 1  # its lowest 5 mm are blank: no page is printed for them
+    assert len(tile(face(height + 5.1, width)).pages) == 2
     assert len(tile(face(height, width + 0.01)).pages) == 2
 
 
