@@ -100,6 +100,8 @@ def two_undersides(unders: Mapping[str, float]) -> bool:
 def underside_problems(job: Job, layout: Layout) -> Iterator[Problem]:
     """A stop where one length is taped for a post at which the plan has two undersides."""
     for post, taped in job.as_built.items():
+        if post not in layout.stands:  # a part of a job is planned by itself
+            continue
         unders = planned_undersides(layout.runs, post, layout.stands[post].base.z)
         if taped.underside is None or not two_undersides(unders):
             continue
