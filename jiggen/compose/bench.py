@@ -101,6 +101,8 @@ class Bench:
         alike = every.faces[every.strip.index(own) :: every.drawn] if known else ()
         found: dict[str, tuple[str, ...]] = {}
         for face in (self.plan.face_by_id[name] for name in alike):
+            if at >= len(face.outlines):  # alike by its marks, a piece without any is on one of them alone
+                continue
             what = face.outlines[at].what
             found[what] = tuple(dict.fromkeys((*found.get(what, ()), face.post)))
         return found or {outline.what: (self.post.id,)}

@@ -277,21 +277,35 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
         at.y + outline.up / 2.0,
     )
     pen.box(*box, Ink.FITTING)
-    named = bench.named(outline)
-    by_post = "; ".join(f"{' '.join(posts)}: {what.upper()}" for what, posts in named.items())
-    words = by_post if len(named) > 1 else outline.what.upper()
-    size = fitted(words, 2.5, outline.up - 4.0, 1.6)
-    if len(named) > 1 and width(words, READABLE) > outline.up - 4.0:
-        words = "BY POST: SEE THE FOOT"
-        size = fitted(words, 2.5, outline.up - 4.0, 1.6)
-    long = width(words, size)
-    if long < outline.up - 2.0:
-        low = start(rows, at.y - long / 2.0, long, box.bottom + 1.0, box.top - 1.0)
-        y = at.y - long / 2.0 if low is None else low
+    found = _name_of(bench, outline, box, rows)
+    if found:
+        words, size, y = found
+        long = width(words, size)
         # on the base line's x: at the right edge, at the left edge, beside the centre line
         spots = [box.right - 1.2, box.left + 1.2 + size, at.x + 1.0 + size, at.x - 1.0]
         pen.text(spots[_off_crosses(bench, spots, y, long, size)], y, words, size, angle=pi / 2.0)
     space.take(box.grown(0.3))
+
+
+def _name_of(bench: Bench, outline: Outline, box: Box, rows: Sequence[float]) -> tuple[str, float, float] | None:
+    """What stands in an outline, its height and where it begins: of several fittings all by post where no join cuts that,
+    else that the foot of the sheet lists them; None where there is no room."""
+    named = bench.named(outline)
+    by_post = "; ".join(f"{' '.join(posts)}: {what.upper()}" for what, posts in named.items())
+    if len(named) > 1:
+        ways = [by_post] if width(by_post, READABLE) <= outline.up - 4.0 else []
+        ways += ["BY POST: SEE THE FOOT", "SEE THE FOOT"]
+    else:
+        ways = [outline.what.upper()]
+    for words in ways:
+        size = fitted(words, 2.5, outline.up - 4.0, 1.6)
+        long = width(words, size)
+        if long < outline.up - 2.0:
+            middle = (box.bottom + box.top - long) / 2.0
+            low = start(rows, middle, long, box.bottom + 1.0, box.top - 1.0)
+            if low is not None or len(ways) == 1:
+                return words, size, middle if low is None else low
+    return None
 
 
 def _off_crosses(bench: Bench, spots: Sequence[float], y: float, long: float, size: float) -> int:

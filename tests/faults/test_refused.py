@@ -235,4 +235,4 @@ def test_languages_seeds_and_zones(there: dict[str, str], tmp_path: Path) -> Non
     assert tree(tmp_path / "out") == tree(tmp_path / "two")
     assert b"Traceback" not in done.stderr
     levels = [line.partition(b":")[0] for line in done.stderr.splitlines()]
-    assert levels[0] == b"check" and b"note" in levels
+    assert levels[0] == b"note" and b"check" in levels  # what has to be decided stands last
