@@ -143,7 +143,9 @@ def as_built(dice: Random, made: list[Keys]) -> Keys:
     for post in dice.sample(posts, dice.choice([1, 2])):
         found[post] = {"lean": [dice.randint(-6, 6), dice.randint(-6, 6)]}
         if dice.random() < 0.5:
-            found[post] = {"underside": dice.randint(270, 340)}
+            under = dice.randint(270, 340)
+            shared = sum(post in keys["posts"] for keys in made) > 1  # a rail of each run there
+            found[post] = {"underside": {"A": under, "B": under - 6} if shared else under}
     return {"as_built": found}
 
 
