@@ -70,23 +70,24 @@ def _squares(strip: Strip, pen: Pen, top: float) -> None:
     y = bottom + 98.5
     pen.text(left + 2.0, y - 4.0, "HOW TO DRILL", 4.0, ink=Ink.STRONG)
     y -= 6.5
+    high = text_height(strip)
     for number, step in enumerate(steps(strip), 1):
-        y = paragraph(pen, left + 2.0, y, f"{number}  {step}", text_height(strip), 96.0, 4.5) - 0.6
+        y = paragraph(pen, left + 2.0, y, f"{number}  {step}", high, 96.0, 4.5) - 0.6
 
 
 def text_height(strip: Strip) -> float:
     """Height of the steps' lettering: as large as fits the squares, with the boxes to tick where those fit too."""
-    served = _served_height(strip, True)
+    served, found = _served_height(strip, True), steps(strip)
     for high in (3.0, 2.8, 2.6, 2.5) if served else ():
-        if _steps_height(strip, high) + served < 86.0:
+        if _steps_height(found, high) + served < 86.0:
             return high
-    return next((high for high in (3.0, 2.8, 2.6, 2.5, 2.3, 2.1) if _steps_height(strip, high) < 86.0), 2.0)
+    return next((high for high in (3.0, 2.8, 2.6, 2.5, 2.3, 2.1) if _steps_height(found, high) < 86.0), 2.0)
 
 
-def _steps_height(strip: Strip, high: float) -> float:
+def _steps_height(found: Sequence[str], high: float) -> float:
     """How much of the squares' height the steps take at a height of lettering, mm."""
-    lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in steps(strip))
-    return lines * high * 1.55 + 0.6 * len(steps(strip))
+    lines = sum(len(wrapped(f"0  {step}", high, 91.5)) for step in found)
+    return lines * high * 1.55 + 0.6 * len(found)
 
 
 def steps(strip: Strip) -> list[str]:
@@ -299,7 +300,7 @@ def _served_inside(strip: Strip) -> bool:
     if strip.first.group.kind == "practice":
         return False
     high = text_height(strip)
-    return _steps_height(strip, high) + _served_height(strip, True) < 86.0
+    return _steps_height(steps(strip), high) + _served_height(strip, True) < 86.0
 
 
 def _served(strip: Strip, pen: Pen, top: float) -> float:
