@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -49,15 +50,15 @@ def joins(
     """
     if full - overlap - trim < full / 3.0:
         raise ValueError(f"an overlap of {overlap:g} mm is too much for pages that show {full:g} mm")
-    way = _Way(length, full, overlap, trim, spans)
+    way = _Way(length, full, overlap, trim, _Cuts(spans))
     found: list[Join] = []
     start, left = 0.0, way.pages(0.0)
     while left > 1:
         left -= 1
         room = way.room(start) - trim
-        places = [*_wanted(start, room, spans, prefer, share), *_quiet(start, room, spans)]
-        at = next((at for at in places if way.pages(at) <= left), _best(start, room, spans))
-        found.append(Join(at, tuple(i for i in _near(at, spans, CLEAR) if spans[i].weight > 0)))
+        places = [*_wanted(start, room, way.cuts, prefer, share), *_quiet(start, room, way.cuts)]
+        at = next((at for at in places if way.pages(at) <= left), way.cuts.best(start, room))
+        found.append(Join(at, way.cuts.named(at)))
         start = at
     return tuple(found)
 
@@ -69,7 +70,7 @@ class _Way(NamedTuple):
     full: float
     overlap: float
     trim: float
-    spans: Sequence[Span]
+    cuts: _Cuts
 
     def room(self, start: float) -> float:
         """What a page that begins at ``start`` shows of the sheet."""
@@ -79,52 +80,84 @@ class _Way(NamedTuple):
         """How many pages it takes from ``start`` on, each reaching as far as it may."""
         count = 1
         while self.length - start > self.room(start) + _TINY:
-            start, count = _best(start, self.room(start) - self.trim, self.spans), count + 1
+            start, count = self.cuts.best(start, self.room(start) - self.trim), count + 1
         return count
 
 
-def _wanted(start: float, room: float, spans: Sequence[Span], prefer: Sequence[float], share: float) -> list[float]:
+class _Cuts:
+    """What a join at any place comes near: holes, outlines and lettering."""
+
+    def __init__(self, spans: Sequence[Span]) -> None:
+        self.spans = spans
+        self._tables: dict[float, tuple[_Near, _Near, _Near]] = {}
+        self._found: dict[tuple[float, float], float] = {}
+
+    def near(self, at: float, clearance: float) -> tuple[int, int, int]:
+        """How many holes, outlines and lines of lettering a join at ``at`` comes nearer to than ``clearance``."""
+        holes, outlines, words = self._table(clearance)
+        return holes.count(at), outlines.count(at), words.count(at)
+
+    def named(self, at: float) -> tuple[int, ...]:
+        """The holes and outlines that a join at ``at`` comes nearer to than 6 mm, by their index."""
+        near = CLEAR - _TINY
+        return tuple(i for i, s in enumerate(self.spans) if s.weight > 0 and s.start - near < at < s.end + near)
+
+    def places(self, start: float, room: float, clearance: float) -> set[float]:
+        """The end of the page, and just before each span in that part of it in which a join may lie."""
+        last = start + room
+        before = (span.start - _clearance(span, clearance) for span in self.spans)
+        return {last, *(at for at in before if last - room * REACH <= at <= last)}
+
+    def best(self, start: float, room: float) -> float:
+        """The place that comes near the fewest holes, then the fewest outlines; of such places the farthest."""
+        if (start, room) not in self._found:
+            for clearance in (CLEAR, CLEAR / 2.0, 1.0, 0.0):
+                holes, _, at = self._least(start, room, clearance)
+                if holes == 0:
+                    break
+            self._found[start, room] = -at
+        return self._found[start, room]
+
+    def _least(self, start: float, room: float, clearance: float) -> tuple[int, int, float]:
+        return min((*self.near(at, clearance)[:2], -at) for at in self.places(start, room, clearance))
+
+    def _table(self, clearance: float) -> tuple[_Near, _Near, _Near]:
+        if clearance not in self._tables:
+            holes = _Near(clearance, [span for span in self.spans if span.weight >= 2])
+            outlines = _Near(clearance, [span for span in self.spans if span.weight == 1])
+            words = _Near(min(clearance, BESIDE), [span for span in self.spans if span.weight <= 0])
+            self._tables[clearance] = holes, outlines, words
+        return self._tables[clearance]
+
+
+class _Near:
+    """How many of some spans lie within a distance of a place: as many as begin before it, less those that have ended."""
+
+    def __init__(self, clearance: float, spans: Sequence[Span]) -> None:
+        reach = clearance - _TINY
+        wide = [(span.start - reach, span.end + reach) for span in spans]
+        self.starts = sorted(low for low, high in wide if low < high)
+        self.ends = sorted(high for low, high in wide if low < high)
+
+    def count(self, at: float) -> int:
+        return bisect_left(self.starts, at) - bisect_right(self.ends, at)
+
+
+def _wanted(start: float, room: float, cuts: _Cuts, prefer: Sequence[float], share: float) -> list[float]:
     """Preferred places near the end of the page, the farthest first."""
     last = start + room
-    return sorted(
-        (at for at in prefer if last - room * share <= at <= last + _TINY and not _near(at, spans, CLEAR)), reverse=True
-    )
+    inside = [at for at in prefer if last - room * share <= at <= last + _TINY]
+    return sorted((at for at in inside if not any(cuts.near(at, CLEAR))), reverse=True)
 
 
-def _best(start: float, room: float, spans: Sequence[Span]) -> float:
-    """The place that comes near the fewest holes, then the fewest outlines; of such places the farthest."""
-    for clearance in (CLEAR, CLEAR / 2.0, 1.0, 0.0):
-        places = _places(start, room, spans, clearance)
-        best = min(places, key=lambda at: (*_count(at, spans, clearance)[:2], -at))
-        if _count(best, spans, clearance)[0] == 0:
-            break
-    return best
-
-
-def _quiet(start: float, room: float, spans: Sequence[Span]) -> list[float]:
+def _quiet(start: float, room: float, cuts: _Cuts) -> list[float]:
     """The best place and those a little before it that are as good, what cuts the least lettering first."""
-    best = _best(start, room, spans)
-    clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0) if _count(best, spans, c)[0] == 0), 0.0)
-    near = [at for at in _places(start, room, spans, clearance) if at >= best - room * LETTERING]
-    return sorted(near, key=lambda at: (*_count(at, spans, clearance), -at))
-
-
-def _places(start: float, room: float, spans: Sequence[Span], clearance: float) -> set[float]:
-    last = start + room
-    before = (span.start - _clearance(span, clearance) for span in spans)
-    return {last, *(at for at in before if last - room * REACH <= at <= last)}
-
-
-def _near(at: float, spans: Sequence[Span], clearance: float) -> list[int]:
-    reaches = (_clearance(span, clearance) - _TINY for span in spans)
-    return [i for i, (s, reach) in enumerate(zip(spans, reaches, strict=True)) if s.start - reach < at < s.end + reach]
+    best = cuts.best(start, room)
+    clearance = next((c for c in (CLEAR, CLEAR / 2.0, 1.0) if cuts.near(best, c)[0] == 0), 0.0)
+    near = [at for at in cuts.places(start, room, clearance) if at >= best - room * LETTERING]
+    return sorted(near, key=lambda at: (*cuts.near(at, clearance), -at))
 
 
 def _clearance(span: Span, clearance: float) -> float:
     """What a join keeps from a span: lettering needs no more than not to be cut."""
     return clearance if span.weight > 0 else min(clearance, BESIDE)
-
-
-def _count(at: float, spans: Sequence[Span], clearance: float) -> tuple[int, int, int]:
-    near = [spans[i].weight for i in _near(at, spans, clearance)]
-    return (sum(w >= 2 for w in near), sum(w == 1 for w in near), sum(w <= 0 for w in near))
