@@ -134,12 +134,31 @@ def _written(text: Text, height: float) -> str:
 def _steps(words: str, height: float, angle: float) -> tuple[Point, str]:
     """Where the first stroke begins from the start of the base line, y up, and all the rest as relative moves, y down.
 
-    Each step leads from the place that the steps before it give when rounded, so that nothing adds up.
+    Each character begins at its place as the steps before it give it when rounded, so that nothing adds up.
     """
     c, s = cos(angle), sin(angle)
-    strokes = [[Point(x * c - y * s, x * s + y * c) for x, y in way] for way in lettering.strokes(words, height)]
-    if not strokes:
-        return Point(0.0, 0.0), ""
+    first, x, y = Point(0.0, 0.0), 0.0, 0.0
+    parts: list[str] = []
+    for character, origin in lettering.origins(words):
+        start, end, drawn = _character(character, height, angle)
+        along = origin * height
+        to = Point(along * c + start.x, along * s + start.y)
+        if parts:
+            dx, dy = round(to.x - x, 4), round(to.y - y, 4)
+            parts.append(f"m{number(dx)} {number(-dy)}")
+            x, y = x + dx, y + dy
+        else:
+            first, (x, y) = to, to
+        parts.append(drawn)
+        x, y = x + end.x, y + end.y
+    return first, "".join(parts)
+
+
+@lru_cache(maxsize=4096)
+def _character(character: str, height: float, angle: float) -> tuple[Point, Point, str]:
+    """Where a character begins from its origin, where it ends from there, both y up, and the moves between, y down."""
+    c, s = cos(angle), sin(angle)
+    strokes = [[Point(x * c - y * s, x * s + y * c) for x, y in way] for way in lettering.strokes(character, height)]
     first = strokes[0][0]
     x, y = first
     parts: list[str] = []
@@ -149,7 +168,7 @@ def _steps(words: str, height: float, angle: float) -> tuple[Point, str]:
             if point is not first:
                 parts.append(f"{'l' if index else 'm'}{number(dx)} {number(-dy)}")
             x, y = x + dx, y + dy
-    return first, "".join(parts)
+    return first, Point(x - first.x, y - first.y), "".join(parts)
 
 
 def _with(element: Any, data: Data) -> Any:
