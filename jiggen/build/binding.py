@@ -97,6 +97,8 @@ def front(found: Survey) -> tuple[list[Part], Drawing]:
 
 def assemblies(found: Survey) -> Iterator[Part]:
     """A page for each jig: how it goes together."""
+    if not found.jigs:
+        return
     from jiggen.compose.assembly import assembly
 
     size = bare(found.paper)

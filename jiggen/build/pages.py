@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Literal
 
 from jiggen.build.survey import survey
-from jiggen.compose.form import form
-from jiggen.compose.scalepage import scale_page
 from jiggen.job.model import Job
 from jiggen.sheets.paper import bare, paper
 from jiggen.sheets.tiling import single
@@ -15,6 +13,7 @@ from jiggen.units import MM_PER_INCH
 
 def scale_file(name: str, margin: float = MM_PER_INCH / 2.0) -> bytes:
     """The scale page alone as a PDF, always uncorrected. Raises ValueError for an unknown paper."""
+    from jiggen.compose.scalepage import scale_page
     from jiggen.render.pdf import pdf
 
     chosen = paper(name, margin)
@@ -29,6 +28,7 @@ def form_file(
 
     Raises ValueError for an unknown paper.
     """
+    from jiggen.compose.form import form
     from jiggen.render.pdf import pdf
 
     chosen = paper(name, margin)

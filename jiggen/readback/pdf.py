@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from io import SEEK_END, BytesIO
 from typing import Any, BinaryIO, TypeVar
 
@@ -29,6 +30,7 @@ MOST_BYTES = 64 * 1024 * 1024
 MOST_CONTENT = 64 * 1024 * 1024  # in all, and A_PAGE more for each page
 A_PAGE = 128 * 1024
 MOST_PAGES = 10_000
+A_LETTER = 4096  # bytes of content: what is drawn by a form no longer than this is kept
 MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
@@ -199,15 +201,18 @@ def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Bud
 
 def _without_words(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> bytes:
     """The content without its drawn words where lines without data are not asked for: forms placed one after another
-    between a q and its Q that draw nothing else. Only behind the last marked content, and where no path is begun."""
-    start = max(data.rfind(word) for word in (b"BDC", b"BMC", b"EMC")) + 1
+    between a q and its Q that draw nothing else. Only before the first marked content and behind the last, and where no
+    path is begun."""
+    words = (b"BDC", b"BMC", b"EMC")
+    first = min((at for at in map(data.find, words) if at >= 0), default=0)
+    last = max(map(data.rfind, words)) + 1
 
     def kept(found: re.Match[bytes]) -> bytes:
         names = _PLACED.findall(found[0])
         budget.spend(20 * len(names))
         return b"" if all(_blank(name.decode(), resources, budget, depth) for name in names) else found[0]
 
-    return data[:start] + _WORDS.sub(kept, data[start:])
+    return _WORDS.sub(kept, data[:first]) + data[first:last] + _WORDS.sub(kept, data[last:])
 
 
 def _blank(name: str, resources: DictionaryObject, budget: _Budget, depth: int) -> bool:
@@ -257,12 +262,29 @@ def _known(
         box = _rectangle(stream["/BBox"]) if "/BBox" in stream else None
         form = _Form(stream, _dictionary(stream.get("/Resources", resources)), (a, b, c, d, e, f), box, None)
         budget.forms[key] = (resources, form)
-        probe = Canvas((1.0, 0.0, 0.0, 1.0, 0.0, 0.0), EVERYWHERE, 0)
-        _draw(probe, stream.get_data(), form.resources, budget, depth)
-        if not (probe.circles or probe.has_clipped) and (box is None or all(_within(s, box) for s in probe.segments)):
-            named = tuple(line for line in probe.segments if line.data)
-            budget.forms[key] = (resources, replace(form, plain=tuple(probe.segments), named=named))
+        plain = _painted(stream.get_data(), form.resources, budget, depth)
+        if plain is not None and (box is None or all(_within(s, box) for s in plain)):
+            named = tuple(line for line in plain if line.data)
+            budget.forms[key] = (resources, replace(form, plain=plain, named=named))
     return budget.forms[key]
+
+
+def _painted(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> tuple[Segment, ...] | None:
+    """What the content of a form paints in its own space where that is straight lines alone, else None."""
+    if len(data) <= A_LETTER and b"/" not in data:
+        budget.spend(len(data))
+        return _lone(data)
+    probe = Canvas((1.0, 0.0, 0.0, 1.0, 0.0, 0.0), EVERYWHERE, 0)
+    _draw(probe, data, resources, budget, depth)
+    return None if probe.circles or probe.has_clipped else tuple(probe.segments)
+
+
+@lru_cache(maxsize=512)
+def _lone(data: bytes) -> tuple[Segment, ...] | None:
+    """As ``_painted`` of content that names nothing: it paints the same in every file, so a letter is followed once."""
+    probe = Canvas((1.0, 0.0, 0.0, 1.0, 0.0, 0.0), EVERYWHERE, 0)
+    _draw(probe, data, DictionaryObject(), _Budget(), 0)
+    return None if probe.circles or probe.has_clipped else tuple(probe.segments)
 
 
 def _within(line: Segment, box: tuple[float, float, float, float]) -> bool:
