@@ -13,7 +13,16 @@ import pytest
 from bench import works
 from bench.jobs_bench import different, few_kinds
 
-COLD = ("bare Python", "jiggen --help", "plan of the demo", "make of one sheet", "make of the demo")
+COLD = (
+    "bare Python",
+    "jiggen --help",
+    "plan of the demo",
+    "make of one sheet",
+    "make of one sheet, not read back",
+    f"make of {works.MANY} sheets",
+    f"make of {works.MANY} sheets, not read back",
+    "make of the demo",
+)
 WARM = tuple(works.warm())
 
 

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 from bench.jobs_bench import demo_job, demo_survey, demo_text, different
 
 from jiggen.build import Options, Packet, build
-from jiggen.build.survey import _chosen
+from jiggen.build.survey import _chosen, survey
 from jiggen.compose.bench import Room
 from jiggen.compose.template import template
 from jiggen.job.read import read_job
@@ -34,6 +34,17 @@ from jiggen.sheets.model import Page
 from jiggen.sheets.paper import usable
 from jiggen.sheets.tiling import pages as pages_of
 from jiggen.verify import targets
+
+FEW, MANY = 1, 11  # sheets, for what a further page takes
+UNREAD = """
+import sys
+from jiggen.build import packet
+packet._checked_svg = packet._checked_pdf = lambda *given: []
+from jiggen.cli import main
+sys.argv[0] = "jiggen"
+main()
+"""
+"""The command with reading back left out: only so can what it takes be told apart."""
 
 Work = Callable[[], object]
 PROJECT = Path(__file__).resolve().parents[2]
@@ -114,13 +125,16 @@ def in_turn(works: Mapping[str, Work], rounds: int) -> dict[str, float]:
 
 def cold(folder: Path) -> dict[str, Work]:
     """Commands in a process of their own, compiled modules kept as they are where jiggen is installed."""
-    (folder / "one.toml").write_text(different(2), encoding="utf-8")
+    (folder / "few.toml").write_text(different(MANY + 1), encoding="utf-8")
     (folder / "demo.toml").write_text(demo_text(), encoding="utf-8")
     commands: dict[str, Sequence[str]] = {
         "bare Python": ["-c", "pass"],
         "jiggen --help": ["-m", "jiggen", "--help"],
         "plan of the demo": ["-m", "jiggen", "plan", "demo.toml"],
-        "make of one sheet": ["-m", "jiggen", "make", "one.toml", "--to", "one", "--only", "S1"],
+        "make of one sheet": ["-m", "jiggen", *_chosen_sheets(FEW)],
+        "make of one sheet, not read back": ["-c", UNREAD, *_chosen_sheets(FEW)],
+        f"make of {MANY} sheets": ["-m", "jiggen", *_chosen_sheets(MANY)],
+        f"make of {MANY} sheets, not read back": ["-c", UNREAD, *_chosen_sheets(MANY)],
         "make of the demo": ["-m", "jiggen", "make", "demo.toml", "--to", "demo"],
     }
     kept = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
@@ -129,6 +143,17 @@ def cold(folder: Path) -> dict[str, Work]:
         name: partial(subprocess.run, [sys.executable, *words], cwd=folder, env=kept, check=True, capture_output=True)
         for name, words in commands.items()
     }
+
+
+def _chosen_sheets(count: int) -> list[str]:
+    only = [word for number in range(1, count + 1) for word in ("--only", f"S{number}")]
+    return ["make", "few.toml", "--to", f"made{count}", *only]
+
+
+def further_pages() -> int:
+    """How many pages more ``MANY`` sheets have than ``FEW``."""
+    counts = [one.count for one in survey(read_job(different(MANY + 1))).sheets]
+    return sum(counts[FEW:MANY])
 
 
 def built(text: str) -> Packet:
