@@ -48,9 +48,7 @@ def cold_rows(rounds: int) -> Iterator[str]:
         told = f"{1000.0 * seconds:.0f} ms"
         if name == "jiggen --help":
             yield row(name, told, f"bare + 120 = {1000.0 * bare + 120.0:.0f} ms", seconds - bare <= 0.120)
-        elif name == "plan of the demo":
-            yield row(name, told, "500 ms", seconds < 0.5)
-        elif name == "make of one sheet, not read back":
+        elif name in ("plan of the demo", "make of one sheet, not read back"):
             yield row(name, told, "500 ms", seconds < 0.5)
         else:
             yield row(name, told)
