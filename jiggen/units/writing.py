@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from jiggen.units.factors import MM_PER_INCH
@@ -67,6 +68,7 @@ def tape(mm: float, step: float | None = None, units: System = "in") -> Tape:
     return _decimal_tape(mm, chosen, MM_PER_INCH if units == "in" else 1.0)
 
 
+@lru_cache(maxsize=4096)  # a length is read on its sheet, in the schedules and in the lists
 def _fraction_tape(mm: float, parts: int) -> Tape:
     count = math.floor(abs(mm) / MM_PER_INCH * parts + 0.5)
     whole, left = divmod(count, parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 from jiggen.job.model import JigWish
 from jiggen.plan.jigs.model import RUN, SMALLEST, WEB, Hole, Part
@@ -25,10 +26,13 @@ def check(at: Site, parts: Sequence[Part]) -> list[Problem]:
 
 
 def _webs(part: Part) -> list[tuple[str, str, float]]:
-    """(hole, what it is near, board between them) for everything in a part."""
+    """(hole, what it is near, board between them) for everything in a part but holes that are well apart."""
     rows = []
     for i, hole in enumerate(part.holes):
-        rows += [(_name(hole), _name(other), apart(hole, other)) for other in part.holes[i + 1 :]]
+        near = (
+            other for other in part.holes[i + 1 :] if dist(hole.at, other.at) < (hole.length + other.length) / 2 + WEB
+        )
+        rows += [(_name(hole), _name(other), apart(hole, other)) for other in near]
         rows.append((_name(hole), "the edge", clear_of(hole, part.outline)))
         rows += [(_name(hole), "a slot", clear_of(hole, slot)) for slot in part.slots]
     return rows

@@ -116,7 +116,11 @@ def apart(first: Hole, second: Hole) -> float:
 
 
 def between(a: Point, b: Point, c: Point, d: Point) -> float:
-    """Distance of two segments in a plane, 0 where they cross."""
+    """Distance of two segments in a plane, 0 where they cross; either may be a point."""
+    if a == b:
+        return to_segment(a, c, d)
+    if c == d:
+        return to_segment(c, a, b)
     if _crosses(a, b, c, d):
         return 0.0
     return min(to_segment(a, c, d), to_segment(b, c, d), to_segment(c, a, b), to_segment(d, a, b))
