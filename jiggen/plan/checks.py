@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from math import acos, atan, cos, degrees, sqrt
 
+from jiggen.handbook.screw_lengths import at_least, at_most
 from jiggen.handbook.screws import Screw, finer
 from jiggen.handbook.woods import material_names
 from jiggen.job.model import Fitting, Job, Stair
@@ -215,8 +216,17 @@ def depth_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
                     if wall
                     else f"into a post of {length(job, deep)}"
                 )
-                remedy = f"use a screw shorter by {length(job, long[0].reach - deep + 6.0)}"
-                yield Problem("stop", long[0].id, f"{goes} {deeper}", remedy)
+                yield Problem(
+                    "stop", long[0].id, f"{goes} {deeper}", _shorter_by(job, long[0], long[0].reach - deep + 6.0)
+                )
+
+
+def _shorter_by(job: Job, mark: Mark, by: float) -> str:
+    """The longest screw that is sold and shorter by ``by`` mm at least."""
+    name = mark.what.rpartition(", ")[0]
+    screw = (job.fittings.get(name) or job.brackets[name]).screw
+    sold = at_most(screw, job.units, screw.length - by) if screw else None
+    return f"use a screw {sold.told} long" if sold else f"use a screw shorter by {length(job, by)}"
 
 
 def bolt_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
@@ -236,9 +246,15 @@ def bolt_problems(job: Job, posts: Iterable[Post]) -> Iterator[Problem]:
                     "stop",
                     mark.id,
                     f"{screw.text} is {length(job, least - screw.length)} too short for flange, post and nut",
-                    f"use a bolt of {length(job, least)} or more",
+                    f"use a bolt of {_bolt_of(job, screw, least)} or more",
                     "a nut takes one diameter and two pitches: common practice, no source",
                 )
+
+
+def _bolt_of(job: Job, screw: Screw, least: float) -> str:
+    """The shortest bolt that is sold and long enough, else how long it has to be."""
+    sold = at_least(screw, job.units, least)
+    return sold.told if sold else length(job, least)
 
 
 def stair_problems(job: Job, layout: Layout) -> Iterator[Problem]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from jiggen.handbook.screw_lengths import SOURCE, at_least, at_most, is_sold
 from jiggen.mechanics.endpost import cantilever_moment, propped_fixed, propped_hinged, total_pull
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
@@ -51,3 +52,24 @@ def _moment(plan: Plan, newton_mm: float) -> str:
     if plan.job.units == "mm":
         return metric
     return f"{mm_text(newton_mm / N_PER_LBF / MM_PER_INCH / 12.0, 0)} ft lbf ({metric})"
+
+
+def as_sold(plan: Plan) -> Iterator[Problem]:
+    """Screws whose length is on no common list: each piece that is used once, with the lengths beside its own."""
+    job = plan.job
+    used = {mark.what.rpartition(", ")[0] for post in plan.posts for face in post.faces for mark in face.marks}
+    screws = {name: piece.screw for name, piece in job.brackets.items()} | {
+        f.name: f.screw for f in job.fittings.values()
+    }
+    for name, screw in sorted(screws.items()):
+        if name not in used or screw is None or is_sold(screw):
+            continue
+        around = [at_most(screw, job.units, screw.length), at_least(screw, job.units, screw.length)]
+        told = " or ".join(one.told for one in around if one) or "another size"
+        yield Problem(
+            "note",
+            f"screws of {name}",
+            f"{screw.text} is of no length that is commonly sold",
+            f"have them at hand before the sheets are made, or write one of {told} into its table and make the packet again",
+            SOURCE,
+        )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
-from jiggen.review.hold import holding
+from jiggen.review.hold import as_sold, holding
 from jiggen.review.load import in_figures, under_load
 from jiggen.review.rest import at_rest, climbing, said_by_the_rules
 from jiggen.review.slanting import slanting
@@ -19,6 +19,7 @@ def judged(plan: Plan) -> tuple[Problem, ...]:
             found.extend(under_load(plan, line))
             found.extend(holding(plan, line))
             found.extend(slanting(plan, line))
+    found.extend(as_sold(plan))
     found.extend(in_figures(plan))
     found.extend(climbing(plan))
     found.extend(said_by_the_rules(plan))

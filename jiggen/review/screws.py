@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import atan2, floor, hypot
 
+from jiggen.handbook.screw_lengths import Sold, sold_lengths
 from jiggen.handbook.screws import Screw, parse_screw
 from jiggen.job.model import Fitting, PostKind
 from jiggen.mechanics.hold import (
@@ -22,12 +23,12 @@ from jiggen.mechanics.lateral import lateral
 from jiggen.plan.model import Plan, Post, PostFace, RunLine
 from jiggen.problems import Cure, Problem
 from jiggen.review.words import at_least, both, newtons, stepped_up
-from jiggen.review.written import length_text, screw_keys
+from jiggen.review.written import screw_keys
 
 NDS = "NDS 12.2, withdrawal; wood screws from memory"
 TOGETHER = "NDS 12.2, 12.3 and 12.4; wood screws, shear and the angle from memory"
 MOST_SCREWS = 8
-LAGS = ("1/4", "5/16", "3/8")
+LAGS = {"in": ("1/4 in", "5/16 in", "3/8 in"), "mm": ("6 mm", "8 mm", "10 mm")}  # that are named, by the job's units
 NOTHING = 1.0  # N; a shear under it is none
 
 
@@ -147,28 +148,32 @@ def most_screws(fitting: Fitting, screw: Screw) -> int:
     return min(MOST_SCREWS, (floor(across / beside + 1e-9) + 1) * (floor(up / apart + 1e-9) + 1))
 
 
-def _keys(plan: Plan, fitting: Fitting, screw: Screw, length: float, gauge: str = "") -> tuple[tuple[str, str], ...]:
-    """The fitting with the screw, or one of another ``gauge``, of that length."""
-    own = f"lag {screw.size}" if screw.kind == "lag" else screw.size
-    return screw_keys(plan, fitting.name, f"{gauge or own} x {length_text(plan, length)}")
+def _keys(plan: Plan, fitting: Fitting, screw: Screw, sold: Sold) -> tuple[tuple[str, str], ...]:
+    """The fitting with screws of that size and length."""
+    size = f"lag {screw.size}" if screw.kind == "lag" else screw.size
+    return screw_keys(plan, fitting.name, f"{size} x {sold.text}")
 
 
 def _shallow(plan: Plan, where: str, grip: Grip, fitting: Fitting) -> Problem:
     """Penetration under the least."""
     screw, inside = grip.screw, grip.inside(grip.screw.length)
-    longer = stepped_up(plan, grip.least - inside)
     times = "4" if grip.kind == "lag" else "6"
-    by = Cure(f"use screws longer by {both(plan, longer)}", _keys(plan, fitting, screw, screw.length + longer))
-    fits = grip.fits(screw.length + longer)
+    every = sold_lengths(screw, plan.job.units)
+    deep = next((one for one in every if grip.inside(one.mm) >= grip.least - 1e-6), None)
+    remedy = "use a through-bolt"
+    cures: tuple[Cure, ...] = ()
+    if deep is not None and grip.fits(deep.mm):
+        by = Cure(f"use screws {deep.told} long", _keys(plan, fitting, screw, deep))
+        remedy, cures = by.words, (by,) if by.keys else ()
+    elif deep is not None:
+        remedy += f", or a post deeper than {both(plan, stepped_up(plan, deep.mm - grip.flange))}"
     return Problem(
         "stop",
         where,
         f"{screw.text} goes {both(plan, inside)} into the wood, {times} diameters ({both(plan, grip.least)}) are the least",
-        by.words
-        if fits
-        else f"use a through-bolt, or a post deeper than {both(plan, stepped_up(plan, screw.length + longer - grip.flange))}",
+        remedy,
         "NDS 12.1, least penetration",
-        (by,) if fits and by.keys else (),
+        cures,
     )
 
 
@@ -201,33 +206,23 @@ def _cures(plan: Plan, grip: Grip, fitting: Fitting, pull: float, shear: float) 
     more = next((n for n in range(count + 1, most + 1) if grip.holds(n, screw.length, pull, shear)), None)
     if more:
         yield Cure(f"{more} such screws", ())
-    longer = _longer(plan, grip, count, pull, shear)
+    longer = _shortest(plan, grip, count, pull, shear, screw.length)
     if longer:
-        yield Cure(f"screws {both(plan, longer)} long", _keys(plan, fitting, screw, longer))
+        yield Cure(f"screws {longer.told} long", _keys(plan, fitting, screw, longer))
     if grip.kind == "lag":
         return
-    for size in LAGS:
+    for size in LAGS[plan.job.units]:
         lag = replace(grip, screw=parse_screw(f"lag {size} x {screw.length:.4f} mm"))
-        if lag.fits(screw.length) and lag.holds(count, screw.length, pull, shear):
-            keys = _keys(plan, fitting, screw, screw.length, f"lag {size}")
-            yield Cure(f"{size} in lag screws as long as these", keys)
-            return
-        longer = _longer(plan, lag, count, pull, shear)
-        if longer:
-            keys = _keys(plan, fitting, screw, longer, f"lag {size}")
-            yield Cure(f"{size} in lag screws {both(plan, longer)} long", keys)
+        found = _shortest(plan, lag, count, pull, shear)
+        if found:
+            yield Cure(f"{size} lag screws {found.told} long", _keys(plan, fitting, lag.screw, found))
             return
 
 
-def _longer(plan: Plan, grip: Grip, count: int, pull: float, shear: float) -> float | None:
-    """The shortest whole step of the job's readings that holds and ends inside the post, mm."""
-    step = plan.job.round_to
-    first = floor(grip.screw.length / step) + 1
-    for steps in range(first, floor((grip.room + grip.flange) / step) + 1):
-        length = round(steps * step, 6)
-        if grip.fits(length) and grip.holds(count, length, pull, shear):
-            return length
-    return None
+def _shortest(plan: Plan, grip: Grip, count: int, pull: float, shear: float, over: float = 0.0) -> Sold | None:
+    """The shortest length over ``over`` mm that such screws are sold in, that holds and ends inside the post."""
+    every = (one for one in sold_lengths(grip.screw, plan.job.units) if one.mm > over + 1e-6)
+    return next((one for one in every if grip.fits(one.mm) and grip.holds(count, one.mm, pull, shear)), None)
 
 
 def _unjudged(plan: Plan, where: str, grip: Grip, shear: float) -> Problem:

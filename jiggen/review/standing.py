@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 from math import degrees, fsum, pi, radians
 
 from jiggen.geometry import angle_between
+from jiggen.handbook.screw_lengths import Sold, sold_lengths
 from jiggen.handbook.screws import parse_screw
+from jiggen.job.model import Job
 from jiggen.job.wording import joined
 from jiggen.plan.clashes import capsule, shortened, web_of
 from jiggen.plan.make import make_plan
@@ -19,11 +21,12 @@ from jiggen.review.again import Near, cures, near, posts_of, with_kind, with_run
 from jiggen.review.joint import Trial, best, targets
 from jiggen.review.overlaps import parted
 from jiggen.review.signs import Sign, faces_of, sign
-from jiggen.review.written import length_text, run_path, said, screw_keys
+from jiggen.review.written import run_path, said, screw_keys
 
 SQUARE = 1e-6  # radians; a cable that leaves its face this near to square leaves it square
 ASIDE = "two posts at the corner"
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
+MOST_SHORTER = 3  # lengths of screws that are tried
 MOST = 12  # posts whose remedies are planned again; the others keep the plan's own words
 
 
@@ -204,28 +207,36 @@ def _staggered(plan: Plan, part: Near, run: str) -> Iterator[Trial]:
 
 
 def _shorter(plan: Plan, part: Near, first: Mark, second: Mark) -> Iterator[Trial]:
-    """Shorter screws in the end fittings that both marks belong to, by whole steps of the job's readings."""
-    names = list(dict.fromkeys(mark.what.rpartition(", ")[0] for mark in (first, second)))
+    """Shorter screws, as they are sold, in the end fittings that both marks belong to, up to three lengths that clear."""
+    names = [mark.what.rpartition(", ")[0] for mark in (first, second)]
     job = part.job
     if {first.purpose, second.purpose} != {"screw"} or not all(name in job.fittings for name in names):
         return
-    step = max(job.round_to, 1.0)
+    screws = [job.fittings[name].screw for name in names]
+    if any(screw is None or screw.bolt for screw in screws):
+        return
+    held = [screw for screw in screws if screw]
     bodies = [capsule(plan.face_by_id[mark.id.rpartition("/")[0]], mark) for mark in (first, second)]
-    most = int(0.4 * min(first.reach, second.reach) / step)
-    clear = (n for n in range(1, most + 1) if web_of(*(shortened(body, n * step) for body in bodies)) >= job.min_web)
-    least = next(clear, most + 1)
-    for number in range(least, min(least + 3, most + 1)):
-        fittings = dict(job.fittings)
-        keys: list[tuple[str, str]] = []
-        words: list[str] = []
-        for name in names:
-            screw = job.fittings[name].screw
-            long = 0.0 if screw is None else screw.length - number * step
-            if screw is None or screw.bolt:
-                return
-            size = f"lag {screw.size}" if screw.kind == "lag" else screw.size
-            text = f"{size} x {length_text(plan, long)}"
-            fittings[name] = replace(fittings[name], screw=parse_screw(text))
-            keys.extend(screw_keys(plan, name, text))
-            words.append(f"screws {length(plan.job, long)} long in {name}")
-        yield Trial(Cure("use " + " and ".join(words), tuple(keys)), replace(job, fittings=fittings))
+    under = [[one for one in sold_lengths(s, job.units) if one.mm < s.length - 0.1][::-1] for s in held]
+    found = 0
+    for lengths in zip(*under, strict=False):
+        cut = [screw.length - one.mm for screw, one in zip(held, lengths, strict=True)]
+        if found == MOST_SHORTER or max(cut) > 0.5 * min(first.reach, second.reach):
+            return
+        if web_of(*(shortened(body, by) for body, by in zip(bodies, cut, strict=True))) >= job.min_web:
+            found += 1
+            yield _with_screws(plan, job, dict(zip(names, lengths, strict=True)))
+
+
+def _with_screws(plan: Plan, job: Job, lengths: Mapping[str, Sold]) -> Trial:
+    """The job with screws of other lengths in some end fittings."""
+    fittings = dict(job.fittings)
+    keys: list[tuple[str, str]] = []
+    for name, sold in lengths.items():
+        screw = job.fittings[name].screw
+        assert screw is not None
+        text = f"{f'lag {screw.size}' if screw.kind == 'lag' else screw.size} x {sold.text}"
+        fittings[name] = replace(fittings[name], screw=parse_screw(text))
+        keys.extend(screw_keys(plan, name, text))
+    words = " and ".join(f"screws {sold.told} long in {name}" for name, sold in lengths.items())
+    return Trial(Cure(f"use {words}", tuple(keys)), replace(job, fittings=fittings))

@@ -11,7 +11,7 @@ import pytest
 from jobs_made import Keys
 from wrong_jobs import JOBS, KINDS, Made, made, tellings
 
-SPLIT = r", or |, (?=screws|\d/\d+ in lag)"
+SPLIT = r", or |, (?=screws|\d/\d+ in lag|\d+ mm lag)"
 LENGTH = r"((?:\d[\d /]*) in|[\d.]+ mm)"
 
 
@@ -49,21 +49,16 @@ def changes(words: str, was: Made) -> Iterator[Made]:
 
 def screws(words: str, was: Made) -> Iterator[Made]:
     screw = was.fitting["plate"]["screw"]
-    size, _, long = screw.rpartition(" x ")
+    size, _, _ = screw.rpartition(" x ")
     more = re.search(r"(\d+) such screws", words)
     if more:
         yield was.with_screw(screw, int(more[1]))
     longer = re.search(rf"screws {LENGTH}(?: \([\d.]+ mm\))? long", words)
     if longer and "lag screws" not in words:
         yield was.with_screw(f"{size} x {longer[1]}")
-    by = re.search(r"longer by (?:[\d /]+ in \()?([\d.]+) mm", words)
-    if by:
-        inches = long.endswith("in")
-        now = {"2 1/2 in": 63.5, "3 in": 76.2, "2 in": 50.8}[long] if inches else float(long[:-3])
-        yield was.with_screw(f"{size} x {now + float(by[1]) + 0.05} mm")
-    lag = re.search(rf"(\d/\d+) in lag screws (?:as long|{LENGTH})", words)
+    lag = re.search(rf"(\d/\d+ in|\d+ mm) lag screws {LENGTH}", words)
     if lag:
-        yield was.with_screw(f"lag {lag[1]} x {lag[2] or long}")
+        yield was.with_screw(f"lag {lag[1]} x {lag[2]}")
 
 
 @pytest.mark.parametrize("seed", range(JOBS))

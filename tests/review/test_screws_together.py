@@ -60,7 +60,7 @@ def test_pull_and_shear_by_hand() -> None:
 
 
 def test_what_cures_pull_and_shear_and_no_less() -> None:
-    """The screws that the remedy counts hold both, one less does not; likewise longer ones, in steps of 0.5 mm."""
+    """The screws that the remedy counts hold both, one less does not; likewise longer ones, by lengths as sold."""
     problem = ends("#10 x 2 in", 1900.0 - COLD)[0]
     count = re.search(r"use (\d+) such screws", problem.remedy)
     assert count
@@ -69,15 +69,14 @@ def test_what_cures_pull_and_shear_and_no_less() -> None:
     longer = re.search(r"screws ([\d.]+) mm long", problem.remedy)
     assert longer
     assert ends(f"#10 x {longer[1]} mm", 1900.0 - COLD) == []
-    assert ends(f"#10 x {float(longer[1]) - 0.5} mm", 1900.0 - COLD)
+    assert longer[1] == "75" and ends("#10 x 65 mm", 1900.0 - COLD)  # sold: ... 50, 65, 75
 
 
 def test_lag_screws_that_are_named_hold() -> None:
     problem = ends("#10 x 2 in", 2000.0)[0]
-    size = re.search(r"(\d/\d+) in lag screws (?:as long as these|([\d.]+) mm long)", problem.remedy)
+    size = re.search(r"(\d+) mm lag screws (\d+) mm long", problem.remedy)
     assert size
-    length = f"{size[2]} mm" if size[2] else "2 in"
-    assert ends(f"lag {size[1]} x {length}", 2000.0) == []
+    assert ends(f"lag {size[1]} mm x {size[2]} mm", 2000.0) == []
 
 
 def test_a_bolt_takes_the_whole_pull() -> None:
