@@ -55,6 +55,8 @@ def spelled(path: str) -> str:
     """A table's path as README names it."""
     plain = re.sub(r"\[\d+\]", "", path)
     head, _, rest = plain.partition(".")
+    if head == "code":
+        return ".".join(["code.NAME", *rest.split(".")[1:]])
     if head in NAMED:
         return f"{head}.NAME" if not rest.endswith(".wire") else "run.wire"
     if head == "as_built":

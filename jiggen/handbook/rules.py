@@ -17,8 +17,9 @@ _NAMES = ("irc-2021", "ibc-2021", "abcb-2022", "adk-2013", "nbc-2020")
 _EQUAL = 0.05  # mm; a size this near a listed one of the tension table is that one
 OWN_KEYS = (
     *("title", "opening", "stair_opening", "triangle", "height", "stair_height", "fall", "source"),
-    *("rise", "going", "spread", "riser_opening"),
+    *("rise", "going", "spread", "riser_opening", "climb", "tension"),
 )
+APART = ("title", "source", "climb", "tension")  # keys of its own that are no lengths
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +76,16 @@ class OpenRiser:
 
 @dataclass(frozen=True, slots=True)
 class TensionRow:
-    """Required tension by clear span for one wire and spacing: (span mm, N), None where it is not allowed."""
+    """Required tension by clear span for one wire and spacing: (span mm, N), None where it is not allowed.
+
+    ``most``: the thickest wire that reads this row, mm.
+    """
 
     diameter: float
     lay: str
     spacing: float
     tensions: tuple[tuple[float, float | None], ...]
+    most: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +94,7 @@ class RuleSet:
 
     ``guard_over``: the fall in mm above which a guard is needed. ``triangle``: sphere in mm that must not
     pass the triangle of tread, riser and lowest member, None: the opening's sphere holds there too.
-    ``load_published``: the code gives the force under which an opening is judged.
+    ``tension_clause``: of the table of tensions, "" where there is none. ``load_published``: the code gives the force under which an opening is judged.
     """
 
     name: str
@@ -106,6 +111,7 @@ class RuleSet:
     notes: tuple[str, ...]
     source: str
     open_riser: OpenRiser | None = None
+    tension_clause: str = ""
 
     def sphere_at(self, height: float, stair: bool) -> tuple[float, str]:
         """Sphere in mm and clause for an opening ``height`` mm over the reference line.
@@ -127,14 +133,15 @@ class RuleSet:
     def required_tension(self, diameter: float, lay: str, spacing: float, clear: float) -> float | None:
         """Tension in N that the table asks of a wire, None where it allows none or lists no such wire.
 
-        Reads the next listed spacing and clear span upwards; within 0.05 mm counts as equal, and wire over
-        3.0 up to 3.2 mm reads the 3.0 mm rows (a note of the table).
+        Reads the next listed spacing and clear span upwards; within 0.05 mm counts as equal, and wire up to a row's
+        ``most`` reads that row.
         """
-        listed = 3.0 if 3.0 - _EQUAL <= diameter <= 3.2 + _EQUAL else diameter
         candidates = [
             row
             for row in self.tension_table
-            if abs(row.diameter - listed) <= _EQUAL and row.lay == lay and row.spacing >= spacing - _EQUAL
+            if row.diameter - _EQUAL <= diameter <= row.most + _EQUAL
+            and row.lay == lay
+            and row.spacing >= spacing - _EQUAL
         ]
         row = min(candidates, key=lambda row: row.spacing, default=None)
         spans = row.tensions if row else ()
@@ -158,10 +165,11 @@ def rules_from_table(name: str, table: Mapping[str, Any], parse_length: Callable
     Keys: ``opening`` (required), ``stair_opening``, ``triangle``, ``height``, ``stair_height``, ``fall``
     (above which a guard is needed), ``title``, ``source``; ``rise`` at most, ``going`` at least, their ``spread`` in a flight
     at most, and the sphere that must not pass between open risers, ``riser_opening``. ``parse_length`` gives mm or raises ValueError.
+    ``climb`` and ``tension`` are left to who reads the job.
     Raises ValueError with one line "key: message" for each key that is wrong.
     """
     wrong = [f"{key}: not a key of a rule set" for key in table if key not in OWN_KEYS]
-    sizes = {key: _size(key, table, parse_length, wrong) for key in OWN_KEYS if key not in ("title", "source")}
+    sizes = {key: _size(key, table, parse_length, wrong) for key in OWN_KEYS if key not in APART}
     texts = {key: table.get(key, name) for key in ("title", "source")}
     wrong += [f"{key}: write a text" for key, value in texts.items() if not isinstance(value, str)]
     if "opening" not in table:
@@ -231,11 +239,12 @@ def _shipped(name: str, data: Mapping[str, Any]) -> RuleSet:
         guard_over=length(data["guard_over"]),
         climbs=tuple(_climb(row) for row in data.get("climb", ())),
         stair=_stair(data["stair"]) if "stair" in data else None,
-        tension_table=_tensions(data["tension"]) if "tension" in data else (),
+        tension_table=_tensions(data["tension"], data["tension_reads"]) if "tension" in data else (),
         load_published=data["load_published"],
         notes=tuple(data["notes"]),
         source=data["source"],
         open_riser=_open_riser(data["open_riser"]) if "open_riser" in data else None,
+        tension_clause=data.get("tension_clause", ""),
     )
 
 
@@ -271,11 +280,13 @@ def _stair(row: Mapping[str, Any]) -> StairRule:
     return StairRule(riser, tread, spread, row["clause"])
 
 
-def _tensions(name: str) -> tuple[TensionRow, ...]:
-    return tuple(_tension_row(row) for row in rows(name))
+def _tensions(name: str, reads: Mapping[str, float]) -> tuple[TensionRow, ...]:
+    return tuple(_tension_row(row, reads) for row in rows(name))
 
 
-def _tension_row(row: Mapping[str, str]) -> TensionRow:
+def _tension_row(row: Mapping[str, str], reads: Mapping[str, float]) -> TensionRow:
     cells = [(float(key), cell) for key, cell in row.items() if key.isdigit()]
     tensions = tuple((span, None if cell == "x" else float(cell)) for span, cell in cells)
-    return TensionRow(float(row["diameter_mm"]), row["lay"], float(row["wire_spacing_mm"]), tensions)
+    diameter = float(row["diameter_mm"])
+    most = reads.get(row["diameter_mm"], diameter)
+    return TensionRow(diameter, row["lay"], float(row["wire_spacing_mm"]), tensions, most)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from jiggen.handbook import rules
 from jiggen.handbook.strands import Strand
 from jiggen.handbook.woods import HARD_ABOVE, Material
 from jiggen.job import ranges
-from jiggen.job.tables import Table
-from jiggen.job.wording import shown
+from jiggen.job.tables import LONGEST_LIST, Table
+from jiggen.job.wording import shown, size
 
 OWN = "the job's own"
 ALONG_GRAIN = 4e-6  # per K; from memory
@@ -68,9 +70,50 @@ def read_codes(job: Table) -> dict[str, rules.RuleSet | None]:
             table.raw(key)
         table.text("title")
         table.text("source", longest=200)
+        climbs, tensions = _climbs(name, table), _tensions(table)
         table.done()
-        found[name] = _code(name, table) if table.fine() else None
+        own = _code(name, table) if table.fine() else None
+        clause = own.source if own and tensions else ""
+        found[name] = own and replace(own, climbs=climbs, tension_table=tensions, tension_clause=clause)
     return found
+
+
+def _climbs(name: str, code: Table) -> tuple[rules.Climb, ...]:
+    """The band in which there is nothing to climb on, none where it is not said."""
+    table = code.table("climb")
+    if table is None:
+        return ()
+    fall = table.maybe("fall", ranges.CODE_LENGTH) or 0.0
+    above, below = table.amount("above", ranges.CODE_LENGTH), table.amount("below", ranges.CODE_LENGTH)
+    if table.fine() and above >= below:
+        table.problem("below", f"found {shown(table.raw('below'))}, not over {shown(table.raw('above'))}", "write more")
+    table.done()
+    source = code.raw("source")
+    words = f"nothing to climb on between {size(above, code.unit)} and {size(below, code.unit)} above the floor"
+    return (rules.Climb(fall, above, below, source if isinstance(source, str) else name, words),)
+
+
+def _tensions(code: Table) -> tuple[rules.TensionRow, ...]:
+    """A row of the table of tensions for each wire and spacing."""
+    return tuple(_tension(table) for table in code.tables("tension"))
+
+
+def _tension(table: Table) -> rules.TensionRow:
+    """Pulls by clear span, "x" where a span is not allowed."""
+    diameter, spacing = table.amount("diameter", ranges.DIAMETER), table.amount("spacing", ranges.SPACING)
+    if not table.has("diameter"):  # a job's own cable has a usual one, a row of a table has not
+        table.need("diameter", f"write {ranges.DIAMETER.words(table.unit)}")
+    lay = table.text("strand", "1x19") or ""
+    spans = table.amounts("spans", ranges.CLEAR_SPAN)
+    if table.fine("spans") and list(spans) != sorted(set(spans)):
+        table.problem("spans", f"found {shown(table.raw('spans'))}", "write them from the shortest to the longest")
+    words = 'a pull for each span, such as "1000 N", or "x" where it is not allowed'
+    values = table.items("pulls", 1, LONGEST_LIST, words)
+    if len(values) != len(spans) and table.fine("spans", "pulls"):
+        table.problem("pulls", f"found {len(values)} for {len(spans)} spans", f"write {words}")
+    pulls = [None if v == "x" else table.checked(f"pulls[{i}]", v, ranges.LISTED_PULL) for i, v in enumerate(values)]
+    table.done()
+    return rules.TensionRow(diameter, lay, spacing, tuple(zip(spans, pulls, strict=False)), diameter)
 
 
 def _code(name: str, table: Table) -> rules.RuleSet | None:
@@ -83,7 +126,8 @@ def _code(name: str, table: Table) -> rules.RuleSet | None:
         return size
 
     try:
-        return rules.rules_from_table(name, table.data, parse)
+        plain = {key: value for key, value in table.data.items() if key not in ("climb", "tension")}
+        return rules.rules_from_table(name, plain, parse)
     except ValueError as error:
         for line in str(error).splitlines():
             key, _, remedy = line.partition(": ")

@@ -185,6 +185,8 @@ MIN_EDGE = length("0..4 | in", "0..100 | mm")
 
 # [strand.NAME], [wood.NAME], [code.NAME]
 CODE_LENGTH = length("0..400 | ft", "0..120 | m")
+CLEAR_SPAN = length("4..393 | in", "100..10000 | mm")
+LISTED_PULL = _range("force", "0..5000 | lbf", "0..20000 | N")
 FILL = _range("number", "0.3..1", "0.3..1")
 MODULUS = _range("modulus", "10..250 | GPa", "10..250 | GPa")
 EXPANSION = _range("expansion", "1e-6..50e-6 | /K", "1e-6..50e-6 | /K", "16.5e-6 /K")

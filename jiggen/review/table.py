@@ -15,8 +15,6 @@ from jiggen.review.words import at_least, both, newtons, stepped_down, told_up
 from jiggen.review.written import cure, remedy
 from jiggen.units import mm_text
 
-SOURCE = "ABCB 2022 table 11.3.6a"
-
 
 def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     """The tension that the table asks for at this spacing and clear span; loaded openings are only told."""
@@ -30,7 +28,7 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
             f"the table has no tension for {mm_text(cable.diameter, 1)} mm {cable.strand.name} every "
             f"{both(plan, line.spacing)} between supports {both(plan, held.bay)} apart",
             helps.words,
-            SOURCE,
+            plan.job.rules.tension_clause,
             helps.cures,
         )
     elif held.tension < asked - 1e-6:
@@ -42,7 +40,7 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
             f"run {line.id}",
             f"the pull is {newtons(plan, held.tension)}, the table asks for {newtons(plan, asked)}",
             helps.words,
-            SOURCE,
+            plan.job.rules.tension_clause,
             helps.cures,
         )
     yield Problem(
