@@ -49,7 +49,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     _corner(strip, pen, space, tops[-1])
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
-        labels(bench, pen, space)
+        labels(bench, pen, space, joins)
     low_top = min(tops)
     if not strip.girth:
         edge_scales(strip, pen, space, bottom, low_top)

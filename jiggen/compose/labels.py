@@ -24,6 +24,9 @@ BESIDE = 0.9  # paper left and right of a label, and between it and a fold
 SIGN = 1.2  # more of it where a reading ends in a sign, which beside another line would read as part of that
 ROW = 8.0  # marks nearer to each other in height than this stand in one row
 SHIFTS = (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0)  # of a label up or down from its mark
+FINE = tuple(
+    sign * 0.5 * step for step in range(27) for sign in (1.0, -1.0)
+)  # the same beside a join, where room is scarce
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -57,12 +60,15 @@ class Size:
         return self.high * 0.96 + self.small
 
 
-def labels(bench: Bench, pen: Pen, space: Space) -> None:
-    """Letter every mark of the sheet, top first; holes and outlines must stand in ``space`` already."""
+def labels(bench: Bench, pen: Pen, space: Space, joins: Sequence[Box] = ()) -> None:
+    """Letter every mark of the sheet, top first; holes, outlines and ``joins`` must stand in ``space`` already.
+
+    ``joins``: thin boxes along the joins between pages; a label stands on its mark's own page wherever it can.
+    """
     marks = sorted(bench.marks, key=lambda m: (-m.v, m.u))
     size = Size(LARGE if _roomy(bench, marks) else MEDIUM)
     for mark in marks:
-        _label(bench, pen, space, mark, size)
+        _label(bench, pen, (space, joins), mark, size)
 
 
 def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
@@ -73,38 +79,69 @@ def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
     return apart > 16.0 and beside > 28.0
 
 
-def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, size: Size) -> None:
+def _label(bench: Bench, pen: Pen, room: tuple[Space, Sequence[Box]], mark: Mark, size: Size) -> None:
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
-    size, chosen = _chosen(bench, space, mark, size)
+    space, joins = room
+    size, chosen = _chosen(bench, space, joins, mark, size)
     for box in chosen.boxes:
         space.take(Box(box.left - BESIDE, box.bottom, box.right + BESIDE, box.top))
     x, y = chosen.number
-    pen.text(x + FRAME, y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG)
+    told = f"{mark.label} "  # a search must not run it together with the reading beside it
+    pen.text(x + FRAME, y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG, spoken=told)
     edge = size.high / 2.0 + FRAME
     pen.box(x, y - edge, x + _framed(mark, size), y + edge, Ink.TICK)
     draw_reading(pen, *chosen.reading, found, size.high)
     pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, _exact(bench, mark), size.small)
-    _leader(pen, mark, at, chosen.boxes[0], y)
+    _leader(pen, mark, at, min(chosen.boxes, key=lambda box: max(box.left - at.x, at.x - box.right)), y)
 
 
-def _chosen(bench: Bench, space: Space, mark: Mark, size: Size) -> tuple[Size, Place]:
-    """The first free place, smaller where none is free as large; else the one that clashes least of the largest that has
-    any, and at the worst under its number beside the mark."""
+def _chosen(bench: Bench, space: Space, joins: Sequence[Box], mark: Mark, size: Size) -> tuple[Size, Place]:
+    """The first free place on the mark's own page, smaller where none is free as large, then by the least shift beside
+    the join in the way; then beyond the join; else the one that clashes least of the largest that has any, and at the
+    worst under its number beside the mark."""
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
+    known = [(one, _places(bench, mark, at, found, one)) for one in sizes]
+    for one, places in known:
+        own = next((p for p in places if _one_page(at, p, joins) and _free(space, p)), None)
+        if own:
+            return one, own
+    for one in sizes if joins else ():
+        near = _places(bench, mark, at, found, one, FINE, True)
+        own = next((p for p in near if _one_page(at, p, joins) and _free(space, p)), None)
+        if own:
+            return one, own
     crowded: tuple[Size, Place] | None = None
-    for one in sizes:
-        places = _places(bench, mark, at, found, one)
+    for one, places in known:
         if places:
             best = _best(space, places)
-            if not any(space.clash(box) for box in best.boxes):
+            if _free(space, best):
                 return one, best
             crowded = crowded or (one, best)
     left, right = _clear(bench, mark, at)
     number, wide = _framed(mark, size), _wide(bench, mark, found, size)
     x = left - max(number, wide) if mark.u < -0.5 else right
     return crowded or (size, _stacked(x, at.y, number, wide, size))
+
+
+def _free(space: Space, place: Place) -> bool:
+    return all(space.free(box) for box in place.boxes)
+
+
+def _one_page(at: Point, place: Place, joins: Sequence[Box]) -> bool:
+    """Whether no join, level or upright, lies between a mark and any part of its label."""
+    for join in joins:
+        level = join.right - join.left > join.top - join.bottom
+        if level:
+            low, middle, high = at.y, (join.bottom + join.top) / 2.0, at.y
+            low, high = min(low, *(b.bottom for b in place.boxes)), max(high, *(b.top for b in place.boxes))
+        else:
+            low, middle, high = at.x, (join.left + join.right) / 2.0, at.x
+            low, high = min(low, *(b.left for b in place.boxes)), max(high, *(b.right for b in place.boxes))
+        if low < middle < high:
+            return False
+    return True
 
 
 def _wide(bench: Bench, mark: Mark, found: Tape, size: Size) -> float:
@@ -134,7 +171,7 @@ def _best(space: Space, places: Sequence[Place]) -> Place:
 
 
 def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
-    """A thin line from the hole to its number where that stands away from it."""
+    """A thin line from the hole to its label where that stands away from it; ``box``: the nearest part of it."""
     right = box.left > at.x
     x = box.left - 0.4 if right else box.right + 0.4
     radius = max(mark.oval) / 2.0 + 2.0
@@ -143,10 +180,18 @@ def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
     pen.line(at.x + (radius if right else -radius), at.y, x, y, Ink.HATCH)
 
 
-def _places(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> list[Place]:
+def _places(
+    bench: Bench,
+    mark: Mark,
+    at: Point,
+    found: Tape,
+    size: Size,
+    shifts: Sequence[float] = SHIFTS,
+    both: bool = False,
+) -> list[Place]:
     """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
     both beside the mark, stacked, beyond the face's edge, then shifted up and down. A mark that stands alone in its row
-    may have its label on the other side where its own side has no room at all."""
+    may have its label on the other side where its own side has no room at all, or anyhow (``both``)."""
     left, right = _clear(bench, mark, at)
     wide = _wide(bench, mark, found, size)
     number = _framed(mark, size)
@@ -155,18 +200,23 @@ def _places(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> lis
     own = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
     alone = all(other is mark or abs(other.v - mark.v) > ROW for other in bench.marks)
     places: list[Place] = []
-    for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in SHIFTS):
-        if sides != own and (places or not alone):
+    for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in shifts):
+        if sides != own and ((places and not both) or not alone):
             break
         y = at.y + shift
         ways: list[Place] = []
         if len(sides) == 2 and shift == 0.0:
             ways.append(_split(left - number, right, y, number, wide, size))
         ways += [_joined(right if side > 0 else left - total, y, number, wide, size) for side in sides]
+        inward = len(sides) == 1 and sides != own
+        if inward:
+            ways += [_parted(bench, right if side > 0 else left - total, y, number, wide, size) for side in sides]
         ways += [_stacked(right if side > 0 else left - tall, y, number, wide, size) for side in sides]
         ways += [
             _joined(face_right + 3.0 if side > 0 else face_left - 3.0 - total, y, number, wide, size) for side in sides
         ]
+        if inward:  # toward the face's centre line: not across it, if that can be
+            ways.sort(key=lambda way: any(box.left < bench.centre < box.right for box in way.boxes))
         places.extend(way for way in ways if _inside(bench, way, face_left, face_right))
     return places
 
@@ -183,6 +233,14 @@ def _split(number_x: float, reading_x: float, y: float, number: float, wide: flo
 def _joined(x: float, y: float, number: float, wide: float, size: Size) -> Place:
     box = Box(x, y - size.down, x + number + APART + wide, y + size.up)
     return Place(Point(x, y), Point(x + number + APART, y), (box,))
+
+
+def _parted(bench: Bench, x: float, y: float, number: float, wide: float, size: Size) -> Place:
+    """Number and reading beside each other, the face's centre line between them."""
+    if x + number < bench.centre - BESIDE:
+        return _split(x, max(x + number + APART, bench.centre + 2.0 * BESIDE), y, number, wide, size)
+    reading_x = x + number + APART
+    return _split(min(x, bench.centre - 2.0 * BESIDE - number), reading_x, y, number, wide, size)
 
 
 def _stacked(x: float, y: float, number: float, wide: float, size: Size) -> Place:

@@ -268,9 +268,9 @@ def _searched(text: Text) -> str:
 
 @lru_cache(maxsize=4096)
 def _plain(words: str) -> tuple[str, float]:
-    """``words`` as they are written in a file, and their width at size 1."""
+    """``words`` as they are written in a file, and their width at size 1, a space at their end left out."""
     plain = glyphs.plain(words)
-    return _octal(plain), width_of(plain)
+    return _octal(plain), width_of(plain.rstrip())
 
 
 def _octal(words: str) -> str:

@@ -24,6 +24,7 @@ _BAND = 4.5  # on both sides of a join: where its marks must not meet anything
 
 
 FOLDS = 0.6  # a fold in this last part of a page is taken for a join between columns
+FOOT = 0.5  # where a sheet's foot begins in this last part of a page, it goes on the next whole
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def level_joins(sheet: Sheet, page: float, overlap: float) -> tuple[Join, ...]:
     """Joins between rows of pages that each show ``page`` mm of height, as distances from the top of the sheet."""
     high = sheet.drawing.height
     keeps = [Span(high - k.top, high - k.bottom, k.weight) for k in sheet.keeps]
-    return joins(high, page, overlap, TRIM, keeps, [high - at for at in sheet.breaks])
+    return joins(high, page, overlap, TRIM, keeps, [high - at for at in sheet.breaks], FOOT)
 
 
 def upright_joins(sheet: Sheet, page: float, overlap: float) -> tuple[Join, ...]:

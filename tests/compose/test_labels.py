@@ -1,0 +1,63 @@
+"""A mark's name stands on the page that shows its circle, beside it, in every sheet of every job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib import resources
+from math import hypot, inf
+
+import pytest
+from packets import JOBS
+
+from jiggen.build import survey
+from jiggen.build.model import Drawn
+from jiggen.compose.labels import LEAST
+from jiggen.drawing.lettering import width
+from jiggen.drawing.scene import Ink, Oval, Text
+from jiggen.job.read import read_job
+from jiggen.sheets.model import Page
+
+FAR = 60.0  # mm: beyond the outline of a wide fitting and a reading
+
+
+def drawn(name: str) -> list[Drawn]:
+    folder = resources.files("jiggen.job") if name.startswith("demo") else JOBS
+    found = survey(read_job((folder / f"{name}.toml").read_text(encoding="utf-8")))
+    return [one for one in (*found.sheets, *found.samples) if not one.group.id.startswith("F")]  # F: no marks to drill
+
+
+def circles(page: Page) -> Iterator[tuple[str, Oval]]:
+    """Name and circle of each mark whose middle is within what the page alone shows."""
+    left, bottom, right, top = page.window
+    for shape in page.content:
+        name = dict(shape.data).get("mark", "") if isinstance(shape, Oval) else ""
+        if isinstance(shape, Oval) and name and left < shape.centre.x < right and bottom < shape.centre.y < top:
+            yield name.rsplit("/", 1)[1], shape
+
+
+def _away(circle: Oval, text: Text) -> float:
+    """From a circle's middle to the nearer end of a name, mm."""
+    ends = text.at.x - circle.centre.x, text.at.x + width(text.text, text.height) - circle.centre.x
+    return hypot(min(abs(x) for x in ends), text.at.y + text.height / 2.0 - circle.centre.y)
+
+
+def astray(page: Page) -> list[tuple[str, str, float]]:
+    """Page, name and distance of each mark that has no name of at least the smallest lettering within 60 mm of it."""
+    left, bottom, right, top = page.window
+    words = [
+        text for text in page.content if isinstance(text, Text) and text.ink is Ink.STRONG and text.height >= LEAST
+    ]
+    words = [text for text in words if left <= text.at.x <= right and bottom <= text.at.y <= top - text.height]
+    found = []
+    for name, circle in circles(page):
+        far = min((_away(circle, text) for text in words if text.text == name), default=inf)
+        if far > FAR:
+            found.append((page.label, name, far))
+    return found
+
+
+@pytest.mark.parametrize("name", ["demo", "demo_all", *sorted(path.stem for path in JOBS.glob("*.toml"))])
+def test_a_marks_name_stands_on_its_own_page(name: str) -> None:
+    sheets = [page for one in drawn(name) for page in one.tiled.pages]
+    assert sum(1 for page in sheets for _ in circles(page)) >= 16
+    assert [stray for page in sheets for stray in astray(page)] == []
