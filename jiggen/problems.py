@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 Level = Literal["stop", "check", "note"]
+_INDEX = re.compile(r"(\"[^\"]*\")|\[(\d+)\]")  # a name in quotes is left as it is
+
+
+def nth(number: int) -> str:
+    """``number`` as an ordinal: 1st, 2nd, 3rd, 4th, 11th, 21st."""
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +48,14 @@ class Problem:
     source: str = ""
     cures: tuple[Cure, ...] = ()
 
+    @property
+    def place(self) -> str:
+        """``where`` as people count: ``run (2nd).spans (1st)`` for ``run[1].spans[0]``."""
+        return _INDEX.sub(lambda found: found[1] or f" ({nth(int(found[2]) + 1)})", self.where)
+
     def __str__(self) -> str:
         tail = f" [{self.source}]" if self.source else ""
-        return f"{self.level}: {self.where}: {self.found}; {self.remedy}{tail}"
+        return f"{self.level}: {self.place}: {self.found}; {self.remedy}{tail}"
 
 
 class JobError(Exception):

@@ -131,3 +131,18 @@ def test_what_holds_of_every_run_is_said_once() -> None:
     assert words.count("the breaking strength is") == 1
     assert words.count("takes a smooth sphere of 4 in") == 1
     assert "note: runs A, B and C: " in words
+
+
+@pytest.mark.parametrize(
+    ("where", "place"),
+    [
+        ("run[0].spans[2]", "run (1st).spans (3rd)"),
+        ("as_built.8.lean[10]", "as_built.8.lean (11th)"),
+        ("run[101].posts[111]", "run (102nd).posts (112th)"),
+        ('run[21]."a[0]"', 'run (22nd)."a[0]"'),
+        ("guard.height", "guard.height"),
+    ],
+)
+def test_places_are_counted_as_people_count(where: str, place: str) -> None:
+    """A list's first entry has the index 0 in a path, and is the 1st to whoever wrote it."""
+    assert str(Problem("stop", where, "found 0", "write 1")) == f"stop: {place}: found 0; write 1"

@@ -46,7 +46,7 @@ def assembly(plan: Plan, jig: Jig, size: tuple[float, float], stock: str = "") -
     y = high - 2.0
     y -= heading(pen, 2.0, y, capitals(f"jig {jig.title}"), 7.0, wide - 4.0) + 3.0
     y = paragraph(pen, 2.0, y, f"{plan.job.name}   {plan.fingerprint}   {stock}".rstrip(), TEXT, wide - 4.0) - 1.0
-    told = [f"{p.level.upper()}: {p.where}: {p.found}; {p.remedy}." for p in jig.problems]
+    told = [f"{p.level.upper()}: {p.place}: {p.found}; {p.remedy}." for p in jig.problems]
     notes = _fitting([*jig.notes, *CAUTIONS], told, wide, high * LARGEST)
     foot = _notes_height(notes, wide)
     if jig.face:

@@ -81,7 +81,7 @@ def _problems(pen: Pen, y: float, width: float, problems: Sequence[Problem]) -> 
     if not problems:
         return _part(pen, 0.0, y, width, "TO DECIDE AND TO KNOW", ["Nothing was found."])
     for level, title in LEVELS:
-        told = [f"{p.where}: {p.found}; {p.remedy}. {p.source}".rstrip() for p in problems if p.level == level]
+        told = [f"{p.place}: {p.found}; {p.remedy}. {p.source}".rstrip() for p in problems if p.level == level]
         if not told:
             continue
         if y < 18.0:

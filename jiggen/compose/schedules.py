@@ -43,7 +43,7 @@ def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawi
     """Every problem in full, stops first, with a place to sign for what was decided."""
     order = {"stop": 0, "check": 1, "note": 2}
     rows = tuple(
-        (p.level.upper(), p.where, f"{p.found}. Remedy: {p.remedy}.", p.source, "")
+        (p.level.upper(), p.place, f"{p.found}. Remedy: {p.remedy}.", p.source, "")
         for p in sorted(problems, key=lambda p: order[p.level])
     )
     columns = (

@@ -123,7 +123,7 @@ def inspection(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
         rows = tuple((*row, "", "", "", "") for row in judged(plan, line))
         posts = f"posts {line.posts[0]} to {line.posts[-1]}"
         blocks.append(Table(f"RUN {line.id}, {posts}", columns, rows, 9.0))
-    told = [f"{p.level.upper()}: {p.where}: {p.found}. {p.source}".rstrip() for p in problems if p.level != "note"]
+    told = [f"{p.level.upper()}: {p.place}: {p.found}. {p.source}".rstrip() for p in problems if p.level != "note"]
     if told:
         blocks.append(Words(tuple(told), "STILL TO DECIDE", ticks=True))
     blocks.append(

@@ -11,6 +11,7 @@ from jiggen.job import ranges
 from jiggen.job.model import Bracket, Fitting
 from jiggen.job.tables import Table
 from jiggen.job.wording import shown, size
+from jiggen.problems import nth
 
 Places = tuple[tuple[float, float], ...]
 MOST_SCREWS = 24
@@ -185,7 +186,7 @@ def _check_thick(table: Table, screw: Screw | None, places: Places) -> None:
         for other in range(index):
             apart = dist(place, places[other])
             if 1e-3 < apart < screw.shank - 1e-6:
-                found = f"found it {size(apart, table.unit)} from screws[{other}], the screw is {size(screw.shank, table.unit)} thick"
+                found = f"found it {size(apart, table.unit)} from the {nth(other + 1)} screw, the screw is {size(screw.shank, table.unit)} thick"
                 table.problem(f"screws[{index}]", found, "measure from the flange's centre to each hole's")
 
 
@@ -194,4 +195,6 @@ def _check_apart(table: Table, places: Places) -> None:
     for index, (across, up) in enumerate(places):
         first = seen.setdefault((round(across, 3), round(up, 3)), index)
         if first != index:
-            table.problem(f"screws[{index}]", f"found it where screws[{first}] is", "give each screw its own place")
+            table.problem(
+                f"screws[{index}]", f"found it where the {nth(first + 1)} screw is", "give each screw its own place"
+            )

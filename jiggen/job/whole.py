@@ -10,7 +10,7 @@ from jiggen.job.model import AsBuilt, Run, Wire
 from jiggen.job.runs import MOST_POSTS, MOST_RUNS
 from jiggen.job.tables import Table
 from jiggen.job.wording import joined, nearest, quoted, shown
-from jiggen.problems import Problem
+from jiggen.problems import Problem, nth
 
 MOST_SHARING = 2
 
@@ -36,7 +36,7 @@ def check_runs(job: Table, runs: tuple[Run, ...]) -> None:
     for index, run in enumerate(runs):
         if run.id and first.setdefault(run.id, index) != index:
             where = "id" if "id" in raw_run(job, index) else ""
-            found = f"found the id {quoted(run.id)} of run[{first[run.id]}]"
+            found = f"found the id {quoted(run.id)} of the {nth(first[run.id] + 1)} run"
             job.stop(run_path(job, index, where), found, "give each run its own id")
     _check_sharing(job, runs)
     posts = _posts(runs)
