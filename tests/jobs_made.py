@@ -23,6 +23,16 @@ PLAIN: Keys = {
     "post": {"timber": {"width": 89, "material": "douglas fir"}},
 }
 SWIVEL: Keys = {"start": "fixed swivel", "finish": "take-up swivel"}
+LUG: Keys = {
+    "outline": [30, 40],
+    "flange": 3,
+    "screws": [[0, 13], [0, -13]],
+    "screw": "M6 x 16 mm",
+    "pivot": 20,
+    "swivels": "any",
+    "setback": 50,
+    "travel": 25,
+}
 RIGID: Keys = {"start": "rigid plate", "finish": "rigid plate"}
 
 

@@ -17,12 +17,13 @@ from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
 from jiggen.plan.takeoff import rounded_up
-from jiggen.plan.words import cut_label, length, long_length
+from jiggen.plan.words import cut_label, length, long_length, tenth_up
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
 LEAST_EDGE = 10.0
 SKEWED = 1e-6
+SQUARE_FACES = "turn the post until its faces are square to the cables"
 STANDS_OFF = 0.5  # mm; what a flat plate's edges may stand off a round post unsaid: screws draw it in (our choice)
 
 
@@ -133,8 +134,11 @@ def missed_problems(stand: Stand, view: View) -> Iterator[Problem]:
         )
 
 
-def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterator[Problem]:
-    """Lines that leave their face at its edge or beyond it, and holes too near an edge."""
+def edge_problems(job: Job, face: PostFace, shared: bool, over: bool) -> Iterator[Problem]:
+    """Lines that leave their face at its edge or beyond it, and holes too near an edge.
+
+    ``shared``: two runs meet at the post. ``over``: it ends under its rail.
+    """
     least = job.min_edge if job.min_edge is not None else LEAST_EDGE
     for purpose in ("cable", "screw", "bracket", "wire"):
         marks = [mark for mark in face.marks if mark.purpose == purpose]
@@ -145,11 +149,27 @@ def edge_problems(job: Job, stand: Stand, view: View, face: PostFace) -> Iterato
         room = edge_room(face, worst)
         told = f"{length(job, room)} from the face's edge" if room >= 0 else f"{length(job, -room)} beyond its edge"
         others = f" (and {len(near) - 1} more)" if len(near) > 1 else ""
-        corner = "two posts at the corner, " if abs(view.skew) > SKEWED and len(stand.runs) > 1 else ""
-        remedy = f"use {corner}a wider post or a narrower pattern"
+        corner = abs(face.skew) > SKEWED and shared
+        remedy = _narrower(job, face, worst, _least(purpose, worst, least) - room, corner)
         yield Problem("stop", worst.id, f"{purpose} mark is {told}{others}", remedy)
-    if view.line.guard.rail.sits == "over":
+    if over:
         yield from _top_problems(job, face, least)
+
+
+def _narrower(job: Job, face: PostFace, mark: Mark, short: float, corner: bool) -> str:
+    """What leaves the mark that is too near its face's edge by ``short`` mm its room, in words."""
+    ways = ["two posts at the corner"] if corner else []
+    piece = next((o for o in face.outlines if mark.purpose == o.purpose or mark.cable == o.cable is not None), None)
+    off = (
+        (mark.u - piece.u) * (1.0 if mark.u >= 0.0 else -1.0) if piece and mark.purpose in ("screw", "bracket") else 0.0
+    )
+    if off >= short:
+        ways.append(f"a piece whose screws lie {length(job, tenth_up(short))} nearer to its middle")
+    if ways:
+        return f"use {' or '.join(ways)}"
+    if abs(face.skew) > SKEWED:
+        return SQUARE_FACES
+    return "use another post, or measure its lean again" if job.as_built else "use another post"
 
 
 def _top_problems(job: Job, face: PostFace, least: float) -> Iterator[Problem]:

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import ceil
 
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Outline, Post, PostFace
-from jiggen.plan.words import apart, length
+from jiggen.plan.words import apart, length, tenth_up
 from jiggen.problems import Problem
 
 STEP = 0.5  # of the search for a shift, mm
 FAR = 150.0  # no longer shift is proposed, mm
-MOST_SHORTER = 100.0  # nor screws shorter by more, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,36 +132,16 @@ def _stuff(post: Post) -> str:
 
 
 def _remedy(job: Job, first: Body, second: Body) -> str:
+    """How far the second hole has to lie from where it is; shorter screws are tried where remedies are planned again."""
     up = least_shift(first.capsule, second.capsule, Vector(0.0, 0.0, 1.0), job.min_web)
     way = second.capsule.end.minus(second.capsule.start)
     side = Vector(way.y, -way.x, 0.0)
     sideways = least_shift(first.capsule, second.capsule, side.unit(), job.min_web) if side.length() > 1e-9 else None
-    found = []
-    shorter = _shorter(job, first, second)
-    if shorter is not None:
-        found.append(f"use screws {length(job, shorter)} shorter")
-    ways = [f"{length(job, _up(abs(up)))} {'up' if up > 0 else 'down'}"] if up is not None else []
-    ways += [f"{length(job, _up(abs(sideways)))} sideways"] if sideways is not None else []
-    if ways:
-        found.append(f"use another fitting or two posts: {second.mark.label} has to lie {' or '.join(ways)}")
-    return " or ".join(found) or "use a wider post"
-
-
-def _up(shift: float) -> float:
-    """A shift as it is told, the next 0.1 mm up: rounded to the nearest it might not cure."""
-    return ceil(shift * 10.0 - 1e-6) / 10.0
-
-
-def _shorter(job: Job, first: Body, second: Body) -> float | None:
-    """By how much two screws must both be shorter to clear each other, mm; None where that is over a third of them."""
-    if {first.mark.purpose, second.mark.purpose} - {"screw", "bracket"}:
-        return None
-    most = min(first.mark.reach / 3.0, second.mark.reach / 3.0, MOST_SHORTER)
-
-    for step in range(1, int(most) + 1):
-        if web_of(shortened(first.capsule, step), shortened(second.capsule, step)) >= job.min_web:
-            return float(step)
-    return None
+    ways = [f"{length(job, tenth_up(abs(up)))} {'up' if up > 0 else 'down'}"] if up is not None else []
+    ways += [f"{length(job, tenth_up(abs(sideways)))} sideways"] if sideways is not None else []
+    if not ways:
+        return "use another fitting"
+    return f"use another fitting: {second.mark.label} has to lie {' or '.join(ways)}"
 
 
 def shortened(body: Capsule, by: float) -> Capsule:
@@ -193,7 +171,7 @@ def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
                 "stop",
                 face.id,
                 f"{_named(first)} and {_named(second)} overlap by {length(job, over)} ({count} such pairs)",
-                f"space the cables {length(job, _up(over))} wider, use a smaller piece, or move the first cable down",
+                f"space the cables {length(job, tenth_up(over))} wider, use a smaller piece, or move the first cable down",
             )
 
 

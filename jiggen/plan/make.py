@@ -143,7 +143,7 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         far = next((v for v in seen if v.line is view.line and v is not view), None)
         face = marked_face(job, stand, view, far)
         problems.extend(fitting_problems(job, stand, view))
-        problems.extend(edge_problems(job, stand, view, face))
+        problems.extend(edge_problems(job, face, len(stand.runs) > 1, view.line.guard.rail.sits == "over"))
         problems.extend(missed_problems(stand, view))
         faces.append(face)
     for run_id in stand.runs:

@@ -376,7 +376,10 @@ class Takeoff:
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole guard, decided. ``fingerprint``: of the job's data, the same on every sheet of a packet."""
+    """The whole guard, decided. ``fingerprint``: of the job's data, the same on every sheet of a packet.
+
+    ``trial``: made to see what a change does; nothing that is found wrong with it needs a remedy.
+    """
 
     job: Job
     fingerprint: str
@@ -389,3 +392,4 @@ class Plan:
     loads: dict[str, Load] = field(default_factory=dict)
     face_by_id: dict[str, PostFace] = field(default_factory=dict)
     post_by_id: dict[str, Post] = field(default_factory=dict)
+    trial: bool = False

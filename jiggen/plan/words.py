@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import ceil
 
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark
@@ -23,6 +24,11 @@ def length(job: Job, mm: float) -> str:
     if job.units == "mm":
         return f"{mm_text(mm)} mm"
     return f"{tape(mm, job.round_to).told} in ({mm_text(mm)} mm)"
+
+
+def tenth_up(mm: float) -> float:
+    """A length that is needed, the next 0.1 mm up: told to the nearest it might not be enough."""
+    return ceil(mm * 10.0 - 1e-6) / 10.0
 
 
 def apart(job: Job, *lengths: float) -> list[str]:

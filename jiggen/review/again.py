@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from jiggen.job.model import Job, Run, Stands
+from jiggen.job.model import Job, PostKind, Run, Stands
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
@@ -57,28 +57,26 @@ def as_written(plan: Plan) -> Job:
 def stops(job: Job, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
     """What stops a job, each by what does not change with its figures; where the plan alone has one that is not
     ``among`` those, its own only."""
-    plan = make_plan(job)
+    plan = replace(make_plan(job), trial=True)
     own = frozenset(sign(plan, problem) for problem in plan.problems if problem.level == "stop")
     if among is not None and not own <= among:
         return own
     return own | {sign(plan, problem) for problem in judged(plan) if problem.level == "stop"}
 
 
-def cures(part: Near, target: Sign, changed: Job) -> bool:
-    """Whether the part of the job is without the stop ``target`` when changed, and has no other than it had."""
+def clears(part: Near, wanted: frozenset[Sign], changed: Job) -> bool:
+    """Whether the part of the job has none of the stops ``wanted`` when changed, and no other than it had."""
     known = next((after for job, after in part.known if job is changed), None)
     if known is None:
         known = stops(changed, part.stops)
         part.known.append((changed, known))
-    return target not in known and known <= part.stops
+    return not known & wanted and known <= part.stops
 
 
-def with_kind(part: Near, kind: str, name: str, rotate: float) -> Job:
-    """The part with the post on a kind ``name`` that is ``kind`` turned by ``rotate`` radians."""
-    job = part.job
-    kinds = {**job.kinds, name: replace(job.kinds[kind], name=name, rotate=rotate)}
-    stands: Stands = replace(job.stands, only={**job.stands.only, part.post: name})
-    return replace(job, kinds=kinds, stands=stands)
+def on_kind(job: Job, post: str, kind: PostKind) -> Job:
+    """The job with one post on a kind of its own."""
+    stands: Stands = replace(job.stands, only={**job.stands.only, post: kind.name})
+    return replace(job, kinds={**job.kinds, kind.name: kind}, stands=stands)
 
 
 def with_run(job: Job, run: str, change: Mapping[str, Any]) -> Job:
@@ -88,6 +86,15 @@ def with_run(job: Job, run: str, change: Mapping[str, Any]) -> Job:
         return replace(one, guard=replace(one.guard, **change)) if one.id == run else one
 
     return replace(job, runs=tuple(new(one) for one in job.runs))
+
+
+def with_end(job: Job, run: str, end: str, fitting: str) -> Job:
+    """The job with another fitting at one ``end`` ("start", "finish") of a run."""
+
+    def new(one: Run) -> Run:
+        return replace(one, start=fitting) if end == "start" else replace(one, finish=fitting)
+
+    return replace(job, runs=tuple(new(one) if one.id == run else one for one in job.runs))
 
 
 def posts_of(plan: Plan, problem: Problem) -> Sequence[str]:

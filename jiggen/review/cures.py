@@ -19,7 +19,7 @@ from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.screws import screwed
 from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up, well_under
-from jiggen.review.written import Remedy, cure, remedy
+from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
 MOST_BARS = 5
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
@@ -30,6 +30,8 @@ LEAST_SPACING = 25.0  # mm; common practice, no source: nobody strings cables ne
 
 def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     """What closes the openings ``over`` that a sphere passes at rest."""
+    if plan.trial:
+        return UNTOLD
     if any(opening.limit <= 0.0 for opening in over):
         sphere = min(opening.sphere for opening in over)
         return remedy([f"stand the cables less than {both(plan, sphere)} beyond the deck's edge"])
@@ -154,6 +156,8 @@ def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.
 
 def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     """What keeps every opening of the run shut under its side force: a pull, a count, a spacing, bars or a span."""
+    if plan.trial:
+        return UNTOLD
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
     give = max(opening.give(held, force) for opening in over)
     found = [

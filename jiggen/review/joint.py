@@ -3,115 +3,120 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import floor
 
-from jiggen.job.model import Job
 from jiggen.plan.model import Plan, Post
-from jiggen.plan.words import length
-from jiggen.problems import Cure, Problem
-from jiggen.review.again import Near, posts_of, stops
+from jiggen.problems import Problem
+from jiggen.review.again import Near, clears, posts_of, with_end
 from jiggen.review.signs import Sign, sign
-from jiggen.shapes.known import section
+from jiggen.review.ways import Trial, end_key, widened
+from jiggen.review.written import piece_keys
+from jiggen.shapes.known import SHAPES
 
 STEP = {"mm": 5.0, "in": 6.35}  # of a wider post, mm: 1/4 in; common practice, no source
 WIDTHS = 8  # steps that are tried
-
-
-@dataclass(frozen=True)
-class Trial:
-    """A cure and the part of the job as it is with it."""
-
-    cure: Cure
-    job: Job
+TURNS = 4  # turns that are tried with swivels
 
 
 def targets(plan: Plan, part: Near) -> frozenset[Sign]:
     """The stops at the post that a turn or a wider post may cure, of all its faces."""
     own = [p for p in plan.problems if p.level == "stop" and posts_of(plan, p) == (part.post,)]
-    return frozenset(sign(plan, problem) for problem in own if _turnable(plan, problem)) & part.stops
+    return frozenset(sign(plan, problem) for problem in own if turnable(plan, problem)) & part.stops
 
 
-def _turnable(plan: Plan, problem: Problem) -> bool:
+def turnable(plan: Plan, problem: Problem) -> bool:
+    """Whether a turn, a swivel or a wider post may cure it: its angle, its edge, holes of two faces that meet."""
     if "swivels up and down only" in problem.found or " edge" in problem.found:
         return True
     name = sign(plan, problem)
     return name[-1] == "clash" and len(set(name[:-1])) > 1
 
 
-def clears(part: Near, wanted: frozenset[Sign], changed: Job) -> bool:
-    """Whether the part of the job has none of the stops ``wanted`` when changed, and no other than it had."""
-    known = next((after for job, after in part.known if job is changed), None)
-    if known is None:
-        known = stops(changed, part.stops)
-        part.known.append((changed, known))
-    return not known & wanted and known <= part.stops
+class Ways:
+    """What may cure the stops of one post, worked out as it is asked for, each once: ``turns``, swivels, widths."""
+
+    def __init__(self, plan: Plan, part: Near, turns: Iterator[Trial]) -> None:
+        self.plan, self.part = plan, part
+        self._turns, self._coming = list[Trial](), turns
+        self._swivels: list[Trial] | None = None
+        self._wide: dict[tuple[int, float], Trial] = {}
+
+    def turns(self) -> Iterator[Trial]:
+        """Every turn that is tried."""
+        yield from self._turns
+        for trial in self._coming:
+            self._turns.append(trial)
+            yield trial
+
+    def turned(self) -> bool:
+        """Whether a turn of the post can be tried at all."""
+        return next(self.turns(), None) is not None
+
+    def swivels(self) -> Sequence[Trial]:
+        """Fittings that swivel any way, on the post as it is and on the post turned."""
+        if self._swivels is None:
+            ways = [swivelled(self.plan, self.part, trial) for trial in (Trial(self.part.job), *self._first(TURNS))]
+            self._swivels = [trial for trial in ways if trial]
+        return self._swivels
+
+    def _first(self, count: int) -> list[Trial]:
+        return [trial for _, trial in zip(range(count), self.turns(), strict=False)]
+
+    def wide(self) -> Iterator[Trial]:
+        """Wider posts, the least width first: as it is, turned, with swivels."""
+        bases = (Trial(self.part.job), *self._first(1), *self.swivels()[:2])
+        for size in _widths(self.plan, self.plan.post_by_id[self.part.post]):
+            for index, base in enumerate(bases):
+                if (index, size) not in self._wide:
+                    self._wide[index, size] = widened(self.plan, self.part, base, size)
+                yield self._wide[index, size]
 
 
-def best(plan: Plan, part: Near, post: Post, turns: Sequence[Trial], wanted: frozenset[Sign]) -> list[Trial]:
+def best(ways: Ways, wanted: frozenset[Sign]) -> list[Trial]:
     """What clears every stop ``wanted`` of a post: a turn; else swivels, by themselves or with a turn; else the least
     width with as little more as it takes. Empty where nothing does."""
     if not wanted:
         return []
-    turn = next((trial for trial in turns if clears(part, wanted, trial.job)), None)
-    if turn:
-        return [turn]
-    still = Trial(Cure("", ()), part.job)
-    swivel = [_swivelled(part, trial) for trial in (still, *turns[:4])]
-    ways = [trial for trial in swivel if trial]
-    found = next((trial for trial in ways if clears(part, wanted, trial.job)), None)
-    if found:
-        return [found]
-    for size in _widths(plan, post):
-        for trial in (still, *turns[:1], *ways[:2]):
-            made = _wider(plan, part, trial, size)
-            if clears(part, wanted, made.job):
-                return [made]
+    for trials in (ways.turns, ways.swivels, ways.wide):
+        found = next((trial for trial in trials() if clears(ways.part, wanted, trial.job)), None)
+        if found:
+            return [found]
     return []
 
 
-def _joined(trial: Trial, words: str, job: Job) -> Trial:
-    """A trial with more, in words alone."""
-    return Trial(Cure(f"{trial.cure.words}, and {words}" if trial.cure.words else words, ()), job)
-
-
-def _swivelled(part: Near, trial: Trial) -> Trial | None:
+def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
     """The trial with fittings that swivel any way at the post; None where they do already."""
     job, words = trial.job, []
-    runs = []
-    for run in job.runs:
+    keys: dict[str, str] = {}
+    for run in trial.job.runs:
         for end, at in (("start", run.posts[0]), ("finish", run.posts[-1])):
             old = job.fittings[getattr(run, end)]
             if at != part.post or old.pivot is None or old.swivels == "any":
                 continue
-            other = old.name.replace("plate", "swivel")
-            new = job.fittings[other] if other != old.name and other in job.fittings else replace(old, swivels="any")
-            if new.swivels != "any":
+            own = f"{old.name} that swivels any way"
+            new = next((job.fittings[n] for n in (old.name.replace("plate", "swivel"), own) if n in job.fittings), old)
+            if new is old:
+                new = replace(old, name=own, swivels="any")
+                made = piece_keys(plan, "fitting", old.name, {"swivels": "any"}, new.name)
+                if not made:
+                    return None
+                keys |= made
+            elif new.swivels != "any":
                 return None
-            if new.name == old.name:
-                new = replace(new, name=f"{old.name} that swivels any way")
-            job = replace(job, fittings={**job.fittings, new.name: new})
-            run = replace(run, start=new.name) if end == "start" else replace(run, finish=new.name)
-            named = f'"{new.name}"' if new.name == other else "a fitting that swivels any way"
-            words.append(f"{named} at the {end} of run {run.id}")
-        runs.append(run)
-    return _joined(trial, f"use {' and '.join(words)}", replace(job, runs=tuple(runs))) if words else None
+            job = with_end(replace(job, fittings={**job.fittings, new.name: new}), run.id, end, new.name)
+            keys |= end_key(plan, run.id, end, new.name)
+            words.append(f'"{new.name}" at the {end} of run {run.id}')
+    if not words:
+        return None
+    measure = " (measure the one you get)"
+    return trial.more(job, f"use {' and '.join(words)}{measure}", keys)
 
 
 def _widths(plan: Plan, post: Post) -> Iterator[float]:
-    """Wider squares worth a trial, mm."""
-    if post.kind.shape != "square" or post.kind.core is not None:
+    """Wider sizes worth a trial, mm, of a post that one size gives and no sleeve."""
+    if len(SHAPES[post.kind.shape].keys) != 1 or post.kind.core is not None:
         return
     step = STEP[plan.job.units]
     first = floor(post.kind.along / step + 1e-6) + 1
     yield from (n * step for n in range(first, first + WIDTHS))
-
-
-def _wider(plan: Plan, part: Near, trial: Trial, size: float) -> Trial:
-    """The trial with the post alone ``size`` mm wide."""
-    job = trial.job
-    kind = job.kinds[job.stands.only[part.post]]
-    wide = replace(kind, name=f"{kind.name}, wider", section=section(kind.shape, size))
-    stands = replace(job.stands, only={**job.stands.only, part.post: wide.name})
-    new = replace(job, kinds={**job.kinds, wide.name: wide}, stands=stands)
-    return _joined(trial, f"make post {part.post} {length(plan.job, size)} wide", new)

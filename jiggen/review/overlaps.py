@@ -1,4 +1,4 @@
-"""Pieces that overlap on a face turned into what parts them: a spacing or a pull, each planned again."""
+"""Pieces that overlap on a face turned into what parts them: a first cable, a spacing or a pull, each planned again."""
 
 from __future__ import annotations
 
@@ -21,11 +21,19 @@ def parted(plan: Plan, problem: Problem, over: float) -> Problem:
     """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
     does neither."""
     line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
-    for words, change in _ways(plan, line, over):
+    one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's
+    for words, change in (*(_down(plan, line, over) if one else ()), *_ways(plan, line, over)):
         if _helps(plan, line, problem, change):
             good = cure(plan, line, words, change)
             return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
     return replace(problem, remedy="use a smaller piece (no spacing that keeps the openings shut parts them)")
+
+
+def _down(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:
+    """The first cable further down from a bracket."""
+    moved = line.guard.stagger if isinstance(line.guard.stagger, float) else 0.0
+    first = stepped_up(plan, (line.drops[0] - moved) * line.cosine + over)
+    yield f"bring the first cable down to {both(plan, first)} under the rail", Change({"first": first})
 
 
 def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:

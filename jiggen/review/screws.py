@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import atan2, floor, hypot
 
@@ -21,9 +21,11 @@ from jiggen.mechanics.hold import (
 )
 from jiggen.mechanics.lateral import lateral
 from jiggen.plan.model import Plan, Post, PostFace, RunLine
+from jiggen.plan.rescrewed import rescrewed, screw_stops
 from jiggen.problems import Cure, Problem
+from jiggen.review.signs import sign
 from jiggen.review.words import at_least, both, newtons, stepped_up
-from jiggen.review.written import screw_keys
+from jiggen.review.written import piece_keys
 
 NDS = "NDS 12.2, withdrawal; wood screws from memory"
 TOGETHER = "NDS 12.2, 12.3 and 12.4; wood screws, shear and the angle from memory"
@@ -35,7 +37,8 @@ NOTHING = 1.0  # N; a shear under it is none
 @dataclass(frozen=True, slots=True)
 class Grip:
     """Screws of one kind in one post: what they pass before the wood, ``flange``, ``sleeve`` and ``gap``, and the most
-    that may be in the post behind the flange, ``room``, mm. ``grain``: of the shear, radians to the grain."""
+    that may be in the post behind the flange, ``room``, mm. ``grain``: of the shear, radians to the grain. ``free``:
+    whether another such screw is in nobody's way in its post."""
 
     screw: Screw
     gravity: float
@@ -44,6 +47,7 @@ class Grip:
     gap: float
     room: float
     grain: float = 0.0
+    free: Callable[[Screw], bool] = lambda _: True
 
     @property
     def kind(self) -> Kind:
@@ -95,7 +99,16 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
     sleeve, gap = sleeve_and_gap(post.kind)
     face = _face(line, post)
     pull, shear, grain = _pulls(plan.loads[line.id].strung.tightest, line, face)
-    grip = Grip(screw, material.gravity, fitting.flange, sleeve, gap, _room(post, face), grain)
+    grip = Grip(
+        screw,
+        material.gravity,
+        fitting.flange,
+        sleeve,
+        gap,
+        _room(post, face),
+        grain,
+        in_nobodys_way(plan, post, fitting),
+    )
     where = f"{post.id}, {fitting.name}"
     if grip.inside(screw.length) < grip.least - 1e-6:
         yield _shallow(plan, where, grip, fitting)
@@ -105,6 +118,21 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
         yield _weak(plan, where, grip, fitting, pull, shear)
     elif shear > NOTHING and not grip.judges_shear:
         yield _unjudged(plan, where, grip, shear)
+
+
+def in_nobodys_way(plan: Plan, post: Post, fitting: Fitting) -> Callable[[Screw], bool]:
+    """Whether a screw in the place of a fitting's own stops nothing at its post that was not stopped before."""
+    known: dict[tuple[str, float], bool] = {}
+
+    def free(screw: Screw) -> bool:
+        key = (screw.size, screw.length)
+        if key not in known:
+            before = {sign(plan, problem) for problem in screw_stops(plan, post)}
+            after = screw_stops(plan, rescrewed(plan.job, post, fitting, screw))
+            known[key] = {sign(plan, problem) for problem in after} <= before
+        return known[key]
+
+    return free
 
 
 def sleeve_and_gap(kind: PostKind) -> tuple[float, float]:
@@ -151,7 +179,7 @@ def most_screws(fitting: Fitting, screw: Screw) -> int:
 def _keys(plan: Plan, fitting: Fitting, screw: Screw, sold: Sold) -> tuple[tuple[str, str], ...]:
     """The fitting with screws of that size and length."""
     size = f"lag {screw.size}" if screw.kind == "lag" else screw.size
-    return screw_keys(plan, fitting.name, f"{size} x {sold.text}")
+    return tuple(piece_keys(plan, "fitting", fitting.name, {"screw": f"{size} x {sold.text}"}).items())
 
 
 def _shallow(plan: Plan, where: str, grip: Grip, fitting: Fitting) -> Problem:
@@ -162,10 +190,10 @@ def _shallow(plan: Plan, where: str, grip: Grip, fitting: Fitting) -> Problem:
     deep = next((one for one in every if grip.inside(one.mm) >= grip.least - 1e-6), None)
     remedy = "use a through-bolt"
     cures: tuple[Cure, ...] = ()
-    if deep is not None and grip.fits(deep.mm):
+    if deep is not None and grip.fits(deep.mm) and grip.free(replace(screw, length=deep.mm)):
         by = Cure(f"use screws {deep.told} long", _keys(plan, fitting, screw, deep))
         remedy, cures = by.words, (by,) if by.keys else ()
-    elif deep is not None:
+    elif deep is not None and not grip.fits(deep.mm):
         remedy += f", or a post deeper than {both(plan, stepped_up(plan, deep.mm - grip.flange))}"
     return Problem(
         "stop",
@@ -182,7 +210,7 @@ def _weak(plan: Plan, where: str, grip: Grip, fitting: Fitting, pull: float, she
     count = len(fitting.screws)
     out, aside = grip.out(count, grip.screw.length), grip.aside(count, grip.screw.length)
     bolt = f"a through-bolt for {at_least(plan, hypot(pull, shear))}"
-    cures = list(_cures(plan, grip, fitting, pull, shear))
+    cures = [] if plan.trial else list(_cures(plan, grip, fitting, pull, shear))
     remedy = f"{', '.join(one.words for one in cures)}, or {bolt}" if cures else bolt
     sideways = f" and {newtons(plan, shear)} sideways" if shear > NOTHING else ""
     if out < pull:
@@ -222,7 +250,8 @@ def _cures(plan: Plan, grip: Grip, fitting: Fitting, pull: float, shear: float) 
 def _shortest(plan: Plan, grip: Grip, count: int, pull: float, shear: float, over: float = 0.0) -> Sold | None:
     """The shortest length over ``over`` mm that such screws are sold in, that holds and ends inside the post."""
     every = (one for one in sold_lengths(grip.screw, plan.job.units) if one.mm > over + 1e-6)
-    return next((one for one in every if grip.fits(one.mm) and grip.holds(count, one.mm, pull, shear)), None)
+    found = next((one for one in every if grip.fits(one.mm) and grip.holds(count, one.mm, pull, shear)), None)
+    return found if found and grip.free(replace(grip.screw, length=found.mm)) else None
 
 
 def _unjudged(plan: Plan, where: str, grip: Grip, shear: float) -> Problem:

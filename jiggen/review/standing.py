@@ -1,33 +1,33 @@
-"""Stops at a post turned into what cures them: a turn of that post, a stagger, shorter screws, each planned again."""
+"""Stops at a post turned into what cures them: a turn of that post, a stagger, a piece, each planned again."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import degrees, fsum, pi, radians
 
 from jiggen.geometry import angle_between
-from jiggen.handbook.screw_lengths import Sold, sold_lengths
-from jiggen.handbook.screws import parse_screw
-from jiggen.job.model import Job
-from jiggen.job.wording import joined
-from jiggen.plan.clashes import capsule, shortened, web_of
+from jiggen.plan.checks import SQUARE_FACES
 from jiggen.plan.make import make_plan
-from jiggen.plan.model import Mark, Plan, Post
+from jiggen.plan.model import Plan, Post
 from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
-from jiggen.review.again import Near, cures, near, posts_of, with_kind, with_run
-from jiggen.review.joint import Trial, best, targets
+from jiggen.review.again import Near, clears, near, posts_of, with_run
+from jiggen.review.joint import Ways, best, targets, turnable
 from jiggen.review.overlaps import parted
-from jiggen.review.signs import Sign, faces_of, sign
-from jiggen.review.written import run_path, said, screw_keys
+from jiggen.review.pieces import in_place, mark_named, marks_named
+from jiggen.review.signs import Sign, sign
+from jiggen.review.ways import Trial, cure_of, turned
+from jiggen.review.written import run_path, said
 
 SQUARE = 1e-6  # radians; a cable that leaves its face this near to square leaves it square
-ASIDE = "two posts at the corner"
+ASIDE = "use two posts at the corner"
+SWIVELS = ", or use a fitting that swivels any way"
+SHIFT = "use another fitting: "
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
-MOST_SHORTER = 3  # lengths of screws that are tried
-MOST = 12  # posts whose remedies are planned again; the others keep the plan's own words
+TWIN = re.compile(r'^use "[^"]*", or ')
+MOST = 24  # posts whose remedies are planned again; the others keep the plan's own words and say so
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:
@@ -36,37 +36,42 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
     found = []
     for problem in plan.problems:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
-        if posts and (posts[0] in parts or len(parts) < MOST):
+        if not posts:
+            found.append(problem)
+        elif posts[0] in parts or len(parts) < MOST:
             if posts[0] not in parts:
                 parts[posts[0]] = _at(plan, posts[0])
             found.append(_with_cures(plan, parts[posts[0]], problem))
         else:
-            found.append(problem)
+            later = f"{_own_words(problem)} (planned again once posts {', '.join(parts)} are mended)"
+            found.append(replace(problem, remedy=later))
     return tuple(found)
 
 
 @dataclass(frozen=True)
 class At:
-    """A post with what is told of it: its ``part`` of the job, its ``turns``, the stops ``wanted`` gone together, and
+    """A post with what is told of it: its ``part`` of the job, its ``ways``, the stops ``wanted`` gone together, and
     the one remedy that has them all gone (``good``: as a list, empty for none)."""
 
     part: Near
-    turns: list[Trial]
+    ways: Ways
     wanted: frozenset[Sign]
     good: list[Trial]
 
 
 def _at(plan: Plan, post: str) -> At:
     part = near(plan, post)
-    turns = _every_turn(plan, part, plan.post_by_id[post])
+    ways = Ways(plan, part, _every_turn(plan, part, plan.post_by_id[post]))
     wanted = targets(plan, part)
-    return At(part, turns, wanted, best(plan, part, plan.post_by_id[post], turns, wanted))
+    return At(part, ways, wanted, best(ways, wanted))
 
 
-def _every_turn(plan: Plan, part: Near, post: Post) -> list[Trial]:
+def _every_turn(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
     """Every turn that is tried at a post, first alone, then with the later run staggered."""
     alone = list(_turns(plan, part, post))
-    return [*alone, *(both for trial in alone for both in _with_stagger(plan, part, trial))]
+    yield from alone
+    for trial in alone:
+        yield from _with_stagger(plan, part, trial)
 
 
 def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
@@ -77,32 +82,45 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     over = OVER.search(problem.found)
     if over and " of cable " in problem.found:
         return parted(plan, problem, float(over[1]))
-    clash = target[-1] == "clash"
-    others = list(_others(plan, part, problem)) if clash else []
-    joint = at.good if target in at.wanted else []
-    if not at.turns and not others and not joint and not clash:
-        return problem
-    good = [trial.cure for trial in joint]
-    good += [trial.cure for trial in others if cures(part, target, trial.job)]
-    pair = f"; for this pair alone: {problem.remedy}" if clash else ""
-    last = [ASIDE, "another fitting", "a wider post"] if clash else [_own_words(problem)]
-    told = ", or ".join([*(cure.words for cure in good), *last])
-    if at.turns and not any("turn" in cure.words for cure in good):
+    clash, wanted = target[-1] == "clash", frozenset([target])
+    good = at.good if target in at.wanted else []
+    if not good and turnable(plan, problem):
+        good = best(at.ways, wanted)
+    staggers = [trial for trial in _stagger(plan, part, problem) if clears(part, wanted, trial.job)]
+    pieces = list(in_place(plan, part, problem))
+    place = [trial for trial in pieces if clears(part, wanted, trial.job)][:1]
+    if pieces and not place and not clash:
+        good = [trial for trial in at.ways.wide() if clears(part, wanted, trial.job)][:1]
+    cures = [cure_of(plan, part, trial) for trial in (*good, *staggers, *place)]
+    last = _last_words(plan, problem, bool(pieces), cures)
+    told = ", or ".join([*(cure.words for cure in cures), *last])
+    if turnable(plan, problem) and at.ways.turned() and not any("turn" in cure.words for cure in cures):
         told += f" (no turn of post {part.post} cures it)"
-    if clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in good):
+    if clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in cures):
         told += " (no stagger cures it)"
-    return replace(problem, remedy=told + pair, cures=(*problem.cures, *(cure for cure in good if cure.keys)))
+    pair = f"; for this pair alone: {problem.remedy.removeprefix(SHIFT)}" if clash else ""
+    return replace(problem, remedy=told + pair, cures=(*problem.cures, *(cure for cure in cures if cure.keys)))
+
+
+def _last_words(plan: Plan, problem: Problem, tried: bool, cures: Sequence[Cure]) -> list[str]:
+    """What is told after the cures: what no key of the job does. ``tried``: other pieces in the place of this one."""
+    if sign(plan, problem)[-1] == "clash":
+        return [ASIDE, "another fitting"] if _two_runs(plan, problem) else ["use another fitting"]
+    own = _own_words(problem)
+    if cures and (tried or own == SQUARE_FACES):
+        return []
+    held = " is held by " in problem.found
+    return ["use another fitting" if tried and not held else "use another post" if own == SQUARE_FACES else own]
 
 
 def _own_words(problem: Problem) -> str:
-    """The plan's words without what would have been told where it does."""
-    words = problem.remedy.replace(", or use a fitting that swivels any way", "")
-    return words.replace(", a wider post or a narrower pattern", " or a narrower pattern")
+    """The plan's words without a swap that it has not planned."""
+    return TWIN.sub("", problem.remedy.replace(SWIVELS, ""))
 
 
 def _two_runs(plan: Plan, problem: Problem) -> bool:
     """Whether two holes belong to two runs."""
-    return len({_mark(plan, name).run for name in _names(plan, problem)}) > 1
+    return len({mark_named(plan, name).run for name in marks_named(plan, problem)}) > 1
 
 
 def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
@@ -120,123 +138,35 @@ def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
     tried: set[str] = set()
     for way in ways:
         for places in (1, 4):
-            text = f"{degrees(now + way):.{places}f}".rstrip("0").rstrip(".").replace("-0", "-0")
+            text = f"{degrees(now + way):.{places}f}".rstrip("0").rstrip(".")
             text = "0" if text in ("-0", "") else text
             if text not in tried:
                 tried.add(text)
-                yield _turn(plan, part, post, text)
+                yield turned(plan, part, text, radians(float(text)))
 
 
-def _turn(plan: Plan, part: Near, post: Post, text: str) -> Trial:
-    """The post turned by ``text`` degrees from its first run: its own kind where it has one, else a new one for it."""
-    kind = post.kind.name
-    alone = sum(one.kind.name == kind for one in plan.posts) == 1
-    rotate = f"{text} deg"
-    if alone:
-        words = f'turn the post: rotate = "{rotate}" in [post.{kind}]'
-        cure = Cure(words, ((joined(joined("post", kind), "rotate"), said(rotate)),))
-        return Trial(cure, with_kind(part, kind, kind, radians(float(text))))
-    name = _free(plan, f"{kind} at {post.id}")
-    words = f'turn post {post.id} alone: a kind "{name}" like {kind} with rotate = "{rotate}", in [posts] only'
-    return Trial(
-        Cure(words, _own_kind(plan, post.id, kind, name, rotate)), with_kind(part, kind, name, radians(float(text)))
-    )
-
-
-def _free(plan: Plan, name: str) -> str:
-    """``name``, with a number where a kind of post has it already."""
-    taken = plan.job.kinds
-    return next(one for one in (name, *(f"{name} {n}" for n in range(2, 999))) if one not in taken)
-
-
-def _own_kind(plan: Plan, post: str, kind: str, name: str, rotate: str) -> tuple[tuple[str, str], ...]:
-    """Keys that give one post a kind of its own, turned; every other post keeps its kind."""
-    data = plan.job.data
-    table = {**data["post"][kind], "rotate": rotate}
-    keys = [(joined("post", name), said(table)), (joined("posts.only", post), said(name))]
-    stands: Mapping[str, object] = data.get("posts", {})
-    if "line" not in stands:
-        keys.append(("posts.line", said(plan.job.stands.line)))
-    return tuple(keys)
-
-
-def _others(plan: Plan, part: Near, problem: Problem) -> Iterator[Trial]:
-    """What else parts two holes: a stagger of the later run, or its first cable lower, or shorter screws."""
-    marks = [_mark(plan, name) for name in _names(plan, problem)]
-    if len(marks) != 2:
-        return
-    first, second = marks
-    if first.run != second.run:
-        yield from _staggered(plan, part, second.run)
-    yield from _shorter(plan, part, first, second)
-
-
-def _names(plan: Plan, problem: Problem) -> list[str]:
-    faces = faces_of(plan, problem)
-    where = problem.where
-    for mark in plan.face_by_id[faces[0]].marks if faces else ():
-        if where.startswith(f"{mark.id} and "):
-            return [mark.id, where.removeprefix(f"{mark.id} and ")]
-    return []
-
-
-def _mark(plan: Plan, name: str) -> Mark:
-    face = plan.face_by_id[name.rpartition("/")[0]]
-    return next(mark for mark in face.marks if mark.id == name)
+def _stagger(plan: Plan, part: Near, problem: Problem) -> Iterator[Trial]:
+    """The later of two runs staggered, where a hole of each meets."""
+    marks = [mark_named(plan, name) for name in marks_named(plan, problem)]
+    if len(marks) == 2 and marks[0].run != marks[1].run:
+        yield from _staggered(plan, part, Trial(part.job), marks[1].run)
 
 
 def _with_stagger(plan: Plan, part: Near, trial: Trial) -> Iterator[Trial]:
     """A turn, and the later run at the post staggered so that its holes clear the other's."""
     later = [run.id for run in part.job.runs if part.post in run.posts][1:]
     for run in later:
-        for more in _staggered(plan, replace(part, job=trial.job), run):
-            yield Trial(Cure(f"{trial.cure.words}, and {more.cure.words}", trial.cure.keys + more.cure.keys), more.job)
+        yield from _staggered(plan, part, trial, run)
 
 
-def _staggered(plan: Plan, part: Near, run: str) -> Iterator[Trial]:
+def _staggered(plan: Plan, part: Near, trial: Trial, run: str) -> Iterator[Trial]:
     """The later run's cables moved down by the least that clears all, where the file does not have that already."""
     index = next(i for i, one in enumerate(plan.job.runs) if one.id == run)
     own = next(one for one in part.job.runs if one.id == run)
     if own.guard.stagger == "auto" or index == 0:
         return
-    job = with_run(part.job, run, {"stagger": "auto"})
+    job = with_run(trial.job, run, {"stagger": "auto"})
     by = next(one for one in make_plan(job).job.runs if one.id == run).guard.stagger
     if isinstance(by, float) and by > 0.0:
         words = f'stagger = "auto" in run {run}, which moves its cables {length(plan.job, by)} down'
-        yield Trial(Cure(words, ((run_path(plan, index, "stagger"), said("auto")),)), job)
-
-
-def _shorter(plan: Plan, part: Near, first: Mark, second: Mark) -> Iterator[Trial]:
-    """Shorter screws, as they are sold, in the end fittings that both marks belong to, up to three lengths that clear."""
-    names = [mark.what.rpartition(", ")[0] for mark in (first, second)]
-    job = part.job
-    if {first.purpose, second.purpose} != {"screw"} or not all(name in job.fittings for name in names):
-        return
-    screws = [job.fittings[name].screw for name in names]
-    if any(screw is None or screw.bolt for screw in screws):
-        return
-    held = [screw for screw in screws if screw]
-    bodies = [capsule(plan.face_by_id[mark.id.rpartition("/")[0]], mark) for mark in (first, second)]
-    under = [[one for one in sold_lengths(s, job.units) if one.mm < s.length - 0.1][::-1] for s in held]
-    found = 0
-    for lengths in zip(*under, strict=False):
-        cut = [screw.length - one.mm for screw, one in zip(held, lengths, strict=True)]
-        if found == MOST_SHORTER or max(cut) > 0.5 * min(first.reach, second.reach):
-            return
-        if web_of(*(shortened(body, by) for body, by in zip(bodies, cut, strict=True))) >= job.min_web:
-            found += 1
-            yield _with_screws(plan, job, dict(zip(names, lengths, strict=True)))
-
-
-def _with_screws(plan: Plan, job: Job, lengths: Mapping[str, Sold]) -> Trial:
-    """The job with screws of other lengths in some end fittings."""
-    fittings = dict(job.fittings)
-    keys: list[tuple[str, str]] = []
-    for name, sold in lengths.items():
-        screw = job.fittings[name].screw
-        assert screw is not None
-        text = f"{f'lag {screw.size}' if screw.kind == 'lag' else screw.size} x {sold.text}"
-        fittings[name] = replace(fittings[name], screw=parse_screw(text))
-        keys.extend(screw_keys(plan, name, text))
-    words = " and ".join(f"screws {sold.told} long in {name}" for name, sold in lengths.items())
-    return Trial(Cure(f"use {words}", tuple(keys)), replace(job, fittings=fittings))
+        yield trial.more(job, words, {run_path(plan, index, "stagger"): said("auto")})

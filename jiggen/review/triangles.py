@@ -13,7 +13,7 @@ from jiggen.review.cures import barred, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, tried
 from jiggen.review.words import EPSILON, both, finely_down, well_under
-from jiggen.review.written import Remedy, cure, remedy
+from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
 RAIL = {"in": 38.1, "mm": 38.0}  # depth of a bottom rail that is named, mm: 1 1/2 in; common practice, no source
 KEYS = ("first", "count", "spacing")
@@ -21,6 +21,8 @@ KEYS = ("first", "count", "spacing")
 
 def triangle_cures(plan: Plan, line: RunLine, step: Triangle) -> Remedy:
     """What a job can write to close the triangle of ``line``, else which steps would let its lowest member close it."""
+    if plan.trial:
+        return UNTOLD
     assert isinstance(line.ground, Stair)
     most = highest_member(line.ground, step.sphere) - EPSILON
     parts: list[Cure | str | None] = []

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from jiggen.handbook.fittings import generic_fittings
+from jiggen.handbook.fittings import generic_brackets, generic_fittings
 from jiggen.job.model import Rail
 from jiggen.job.wording import joined
 from jiggen.plan.model import Plan, RunLine
@@ -30,6 +30,9 @@ class Remedy:
 
     words: str
     cures: tuple[Cure, ...] = ()
+
+
+UNTOLD = Remedy("")  # of a plan that was made as a trial
 
 
 def remedy(parts: Sequence[Cure | str], otherwise: str = "") -> Remedy:
@@ -155,10 +158,12 @@ def _free_names(taken: Mapping[str, Any]) -> Iterator[str]:
     yield from (name for name in ("spacer bar", *(f"spacer bar {n}" for n in range(2, 200))) if name not in taken)
 
 
-def screw_keys(plan: Plan, fitting: str, screw: str) -> tuple[tuple[str, str], ...]:
-    """Another screw in an end fitting; one that ships is written whole."""
-    own = plan.job.data.get("fitting", {})
-    if fitting in own:
-        return ((joined(joined("fitting", fitting), "screw"), said(screw)),)
-    table = generic_fittings().get(fitting)
-    return ((joined("fitting", fitting), said({**table, "screw": screw})),) if table else ()
+def piece_keys(plan: Plan, what: str, name: str, change: Mapping[str, Any], new: str = "") -> Keys:
+    """Keys of a fitting or bracket (``what``) with a change, as the piece ``new`` where that is another; a piece that
+    ships is written whole. Empty where the piece has no table."""
+    own = plan.job.data.get(what, {})
+    if name in own and not new:
+        return {joined(joined(what, name), key): said(value) for key, value in change.items()}
+    ships = generic_fittings() if what == "fitting" else generic_brackets()
+    table = own.get(name) or ships.get(name)
+    return {joined(what, new or name): said({**table, **change})} if table else {}

@@ -1,0 +1,218 @@
+"""Swaps at a post: each that is told has keys, holds when written into the job, and none is told that the plan refuses."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs_made import LUG, Keys, of_level, plan, run
+from keys_written import planned, written
+
+from jiggen.job.read import read_job
+from jiggen.plan.clashes import bodies
+from jiggen.plan.make import make_plan
+from jiggen.plan.model import Plan
+from jiggen.plan.rescrewed import rescrewed, screw_stops
+from jiggen.problems import Problem
+from jiggen.review import findings
+from jiggen.review.signs import sign
+from jiggen.review.standing import MOST
+
+PIN: Keys = {**LUG, "swivels": "up-down"}
+WOOD: Keys = {**LUG, "screw": "#10 x 50 mm"}
+TUBE: Keys = {"material": "steel", "width": 60, "wall": 3}
+
+
+def stops(found: Plan) -> list[Problem]:
+    return of_level(findings(found), "stop")
+
+
+def held_to(was: Plan) -> int:
+    """Writes every cure of every stop into the job: the stop is gone, none has come. How many there were."""
+    before, count = {sign(was, problem) for problem in stops(was)}, 0
+    for problem in stops(was):
+        for cure in problem.cures:
+            assert cure.words in problem.remedy
+            again = planned(written(dict(was.job.data), cure))
+            after = {sign(again, one) for one in stops(again)}
+            assert sign(was, problem) not in after and after <= before, (problem, cure)
+            count += 1
+    return count
+
+
+def corner(degrees: float, post: Keys, fitting: Keys, **first: Any) -> Plan:
+    runs = [
+        run([1200], count=9, height=900, start="piece", finish="piece", **first),
+        run([1200], 2, count=9, height=900, start="piece", finish="piece", turn=f"left {degrees!r} deg"),
+    ]
+    return plan(runs, post={"tube": post}, fitting={"piece": fitting})
+
+
+def test_swivels_are_keys() -> None:
+    """60 degrees on a square post: no face is square to both runs, so both fittings must swivel any way."""
+    was = corner(60, {**TUBE, "width": 110}, PIN)
+    (problem,) = stops(was)
+    (cure,) = problem.cures
+    assert [path for path, _ in cure.keys] == [
+        'fitting."piece that swivels any way"',
+        "run[0].finish",
+        "run[1].start",
+    ]
+    assert held_to(was) == 1
+
+
+def test_a_width_is_a_key_and_a_size_by_its_trade_name_gives_way() -> None:
+    """Screws 18 mm beside the middle and, at -15 degrees, (w/2 + 20) tan 15 further: 9 mm of edge are left where
+    w/2 >= 18 + 0.268 (w/2 + 20) + 9, w/2 >= 44.2: 90 mm, in steps of 5."""
+    wide = {**LUG, "outline": [50, 40], "screws": [[18, 0], [-18, 0]]}
+    was = corner(60, {"material": "steel", "size": "60x60x3 mm tube"}, wide)
+    (problem,) = stops(was)
+    (cure,) = problem.cures
+    assert dict(cure.keys)['post."tube at 2"'] == (
+        '{ material = "steel", rotate = "-15 deg", width = "90 mm", wall = "3 mm" }'
+    )
+    assert held_to(was) == 1
+
+
+def test_a_wider_pipe_is_told_with_its_diameter() -> None:
+    was = corner(
+        60, {"material": "steel", "shape": "round", "diameter": 48.3, "wall": 3}, {**LUG, "screw": "M6 x 30 mm"}
+    )
+    (problem,) = stops(was)
+    first = next(cure for cure in problem.cures if "diameter" in cure.words)
+    assert first.keys[0][0] == 'post."tube at 2"'
+    assert held_to(was) == 3  # a width, a stagger, screws
+
+
+@pytest.mark.parametrize("width", [38, 50, 60, 90])
+@pytest.mark.parametrize("degrees", [30.0, 60.0, 90.0, 135.0])
+def test_no_width_is_told_without_its_figure(width: int, degrees: float) -> None:
+    for screw in ("M6 x 16 mm", "M6 x 40 mm"):
+        was = corner(degrees, {"material": "steel", "width": width}, {**LUG, "screw": screw})
+        for problem in stops(was):
+            assert "a wider post" not in problem.remedy and "narrower" not in problem.remedy
+        held_to(was)
+
+
+def test_how_much_narrower_a_pattern_has_to_be() -> None:
+    """40 mm, screws 14 beside the middle: 6 mm to the edge, 1.5 x 6 = 9 are the least: 3 nearer to the middle."""
+    was = plan(
+        run([1200], count=9, height=900, start="piece", finish="piece"),
+        post={"tube": {**TUBE, "width": 40}},
+        fitting={"piece": {**LUG, "screws": [[14, 0], [-14, 0]]}},
+    )
+    told = stops(was)
+    assert len(told) == 2
+    for problem in told:
+        assert "use a piece whose screws lie 3.0 mm nearer to its middle" in problem.remedy
+    assert held_to(was) == 2  # the widths: 14 + 9 = 23 either side, 50 mm
+
+
+CASES: dict[str, tuple[Keys, Keys, Keys, str]] = {
+    # post, fitting, the run's keys, the remedy whole
+    "reaches the far wall": (TUBE, {**LUG, "screw": "M6 x 70 mm"}, {}, "use screws 50 mm long in piece"),  # 57 + 3 - 6 = 54
+    "comes out": ({"width": 60, "material": "redwood"}, {**LUG, "screw": "#10 x 80 mm"}, {}, "use screws 50 mm long in piece"),
+    "no room for a nut": (TUBE, {**LUG, "screw": "bolt M6 x 60 mm"}, {}, "use bolts 80 mm long in piece"),  # 60 + 3 + 6 + 2 = 71: 70, 80 are sold
+    "near the top": (  # 4 x 4.83 = 19.3 mm from the top to a screw 13 over the cable
+        {"width": 89, "material": "redwood"},
+        WOOD,
+        {"first": 20, "spacing": 70, "rail": {"depth": 38, "width": 89, "sits": "over"}},
+        "bring the first cable down to 32.5 mm under the rail",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_another_length_or_place_is_a_key(name: str) -> None:
+    post, fitting, keys, words = CASES[name]
+    keys = {"height": 900, **(keys or {"count": 9})}
+    was = plan(run([1200], start="piece", finish="piece", **keys), post={"post": post}, fitting={"piece": fitting})
+    told = stops(was)
+    assert told and {problem.remedy for problem in told} == {words}
+    assert held_to(was) == len(told)
+
+
+def test_a_bracket_over_the_first_fitting_has_its_cable_lower() -> None:
+    """The bracket reaches 50 mm under the rail, the fitting 20 over its cable: 70."""
+    low = {"outline": [40, 60], "screws": [[10, -20], [-10, -20]], "screw": "#10 x 30 mm", "flange": 3}
+    was = plan(
+        run([1200], spacing=76, height=900, first=40, start="piece", finish="piece", bracket="low"),
+        post={"post": {"width": 89, "material": "douglas fir"}},
+        fitting={"piece": WOOD},
+        bracket={"low": low},
+    )
+    told = stops(was)
+    assert [problem.cures[0].keys for problem in told] == [(("run[0].first", '"70 mm"'),)] * 2
+    assert held_to(was) == 2
+
+
+def test_a_piece_for_metal_is_told_where_the_plan_takes_it() -> None:
+    was = plan(run([1200], count=9, height=900, start="fixed plate", finish="fixed plate"), post={"tube": TUBE})
+    told = [problem for problem in stops(was) if " is held by " in problem.found]
+    assert {problem.remedy for problem in told} == {'use "fixed plate for metal"'}
+    assert held_to(was) == 2
+
+
+def test_a_piece_for_metal_is_not_told_where_it_would_come_out_at_the_back() -> None:
+    """Its M6 x 20 less a flange of 3.2 reaches 16.8 mm into a tube of 16, whose far wall is 13 from the face."""
+    was = plan(
+        run([1200], count=9, height=900, start="fixed plate", finish="fixed plate"),
+        post={"tube": {**TUBE, "width": 16}},
+    )
+    told = [problem for problem in stops(was) if " is held by " in problem.found]
+    assert len(told) == 2
+    for problem in told:
+        assert "for metal" not in problem.remedy and not problem.cures
+        assert "give a machine screw" in problem.remedy
+
+
+def test_posts_beyond_the_most_say_that_they_were_not_planned_again() -> None:
+    runs = [run([700], count=3, height=900, start="piece", finish="piece")]
+    runs += [
+        run([700], number, count=3, height=900, start="piece", finish="piece", turn=f"{hand} 60 deg")
+        for number, hand in zip(range(2, MOST + 4), ["left", "right"] * MOST, strict=False)
+    ]
+    was = plan(runs, post={"tube": {**TUBE, "width": 50}}, fitting={"piece": LUG})
+    told = [problem for problem in stops(was) if "edge" in problem.found]
+    assert len(told) == MOST + 2  # every post but the first and the last turns a corner of 60 degrees
+    assert all(problem.cures and "planned again" not in problem.remedy for problem in told[:MOST])
+    assert all(not problem.cures and "planned again once posts 2, 3, " in problem.remedy for problem in told[MOST:])
+
+
+def _weak(width: float, fitting: Keys, degrees: float, **later: Any) -> Plan:
+    runs = [
+        run([1200], count=9, height=900, start="piece", finish="piece"),
+        run([1200], 2, count=9, height=900, start="piece", finish="piece", turn=f"left {degrees!r} deg", **later),
+    ]
+    post = {"post": {"width": width, "material": "western red cedar"}}
+    return plan(runs, post=post, fitting={"piece": fitting}, cable={"tension": "1500 N"})
+
+
+@pytest.mark.parametrize("width", [89.0, 140.0])
+def test_screws_that_hold_are_told_only_where_they_meet_no_others(width: float) -> None:
+    """At a corner longer screws run into those of the other run; a lag screw's edge is 1.5 of its own diameters."""
+    was = _weak(width, {**WOOD, "screw": "#10 x 38 mm"}, 90.0, stagger="auto")
+    told = [problem for problem in findings(was) if " for good, a cable pulls" in problem.found]
+    assert told
+    before = {sign(was, problem) for problem in stops(was)}
+    for problem in told:
+        for cure in problem.cures:
+            again = planned(written(dict(was.job.data), cure))
+            fresh = {sign(again, one) for one in stops(again)} - before
+            assert not {one for one in fresh if one[0].startswith(problem.where[0])}, (cure, fresh)
+
+
+def test_a_post_with_other_screws_is_the_post_of_the_job_with_them() -> None:
+    """Bodies and stops of the post alone against those of the whole job planned again."""
+    old, new = {**WOOD, "screw": "#10 x 38 mm"}, {**WOOD, "screw": "lag 1/4 x 80 mm"}
+    was, again = _weak(89.0, old, 60.0), _weak(89.0, new, 60.0)
+    piece = make_plan(read_job(again.job.text)).job.fittings["piece"]
+    assert piece.screw is not None
+    for post in was.posts:
+        made, wanted = rescrewed(was.job, post, piece, piece.screw), again.post_by_id[post.id]
+        assert [body.capsule for body in bodies(made)] == [body.capsule for body in bodies(wanted)]
+        assert [m.drill for f in made.faces for m in f.marks] == [m.drill for f in wanted.faces for m in f.marks]
+    mine = {sign(was, one) for one in screw_stops(was, rescrewed(was.job, was.post_by_id["2"], piece, piece.screw))}
+    theirs = {sign(again, one) for one in again.problems if one.level == "stop"}
+    assert mine == theirs and mine
+    assert not list(screw_stops(was, was.post_by_id["2"]))
