@@ -13,6 +13,7 @@ from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.pulls import STRENGTH
 from jiggen.problems import Problem
 
 PRINTING = (
@@ -44,14 +45,17 @@ def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sh
         for line in cut_words(words, capital, width - 2.0)[:3]:
             pen.text(1.0, y - capital, line, capital, ink=Ink.STRONG)
             y -= capital + 3.0
-    y = _part(pen, 0.0, y, width, "RUNS", [_run_words(plan, line) for line in plan.runs], y - 30.0)
+    for line in cut_words(STRENGTH, SMALL, width - 2.0):
+        pen.text(1.0, y - SMALL, line, SMALL, ink=Ink.STRONG)
+        y -= PITCH
+    y = _part(pen, 0.0, y - 2.0, width, "RUNS", [_run_words(plan, line) for line in plan.runs], y - 30.0)
     bottom = y - 0.34 * height
     draw_plan(plan, pen, Box(0.0, bottom, width, y))
     half = (width - 4.0) / 2.0
     numbered = [f"{number}. {words}" for number, words in enumerate(ORDER, 1)]
     left = _part(pen, 0.0, bottom - 1.0, half, "IN THIS ORDER", numbered)
     right = _part(pen, half + 4.0, bottom - 1.0, half, "PRINT AND CHECK", PRINTING)
-    right = _part(pen, half + 4.0, right, half, "CAUTIONS", CAUTIONS)
+    right = _part(pen, half + 4.0, right, half, "CAUTIONS", CAUTIONS[:-1])  # what the last one says stands first
     y = _problems(pen, min(left, right), width, problems)
     if sheets and y > 22.0:
         _part(pen, 0.0, y, width, "SHEETS", sheets, 2.0)

@@ -5,16 +5,17 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
-from math import ceil
 
 from jiggen.compose.lettering import reading
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.model import Mark, Plan, RailCut
+from jiggen.plan.pulls import bound_words
 from jiggen.plan.rails import end_words
-from jiggen.plan.takeoff import SPARE, rounded_up
+from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, end_holes, how_deep, length, worked
 from jiggen.units import feet, mm_text
 
+NO_PULL = ("", "", "", "")  # of what is not pulled
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -86,21 +87,32 @@ def _drop(plan: Plan, mark: Mark) -> str:
 
 
 def cut_list(plan: Plan) -> bytes:
-    """One row a cable and one for the spare, lengths rounded up to the job's step; then the spools."""
+    """One row a cable and one for the spare, lengths rounded up to the job's step; then the spools and how far they are
+    from the shortest set. With each cable its place in the order of pulling, where its spool stands, where it is fed to
+    and where it is turned."""
     rows = []
+    place = {run: {cable: at for at, cable in enumerate(order, 1)} for run, order in plan.takeoff.tension_order}
+    pulled = {pulling.run: pulling for pulling in plan.takeoff.pulling}
     spools = plan.takeoff.buying.spools if plan.takeoff.buying else ()
     spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
     longest = 0.0
     for cut in plan.takeoff.cables:
         up = rounded_up(plan.job, cut.length)
         label = cut_label(cut.run, cut.cable)
-        rows.append([label, cut.run, str(cut.cable), _to_cut(plan, up), mm_text(up, 1), spool_of.get(label, "")])
+        cells = [label, cut.run, str(cut.cable), _to_cut(plan, up), mm_text(up, 1), spool_of.get(label, "")]
+        how = pulled.get(cut.run)
+        ends = [how.spool, how.feed, " and ".join(how.adjustable) or "none"] if how else ["", "", ""]
+        rows.append([*cells, str(place[cut.run][cut.cable]), *ends])
         longest = max(longest, up)
     if SPARE in spool_of:
-        rows.append([SPARE, "", "", _to_cut(plan, longest), mm_text(longest, 1), spool_of[SPARE]])
+        rows.append([SPARE, "", "", _to_cut(plan, longest), mm_text(longest, 1), spool_of[SPARE], *NO_PULL])
     for number, spool in enumerate(spools, 1):
-        rows.append([f"spool {number}", "", "", "", mm_text(spool.length, 0), f"{mm_text(spool.left, 0)} mm left"])
-    return _csv(["label", "run", "cable", "cut to", "cut to mm", "spool"], rows)
+        left = f"{mm_text(spool.left, 0)} mm left"
+        rows.append([f"spool {number}", "", "", "", mm_text(spool.length, 0), left, *NO_PULL])
+    told = bound_words(plan) or "no spool of the job's list is long enough"
+    rows.append(["all spools", "", "", "", mm_text(sum(spool.length for spool in spools), 0), told, *NO_PULL])
+    head = ["label", "run", "cable", "cut to", "cut to mm", "spool"]
+    return _csv([*head, "pulled as number", "spool stands at post", "feed toward post", "turn at post"], rows)
 
 
 def _to_cut(plan: Plan, mm: float) -> str:
@@ -114,6 +126,7 @@ def hardware_list(plan: Plan) -> bytes:
     rows += [[f"rail {_rail(plan, rail)}", "1", ""] for rail in plan.takeoff.rails]
     rows += [[f"drill {d.drill}, {holes_words(d)}", "1", "1"] for d in plan.takeoff.drills]
     rows += [[f"tap {name}, {holes} holes", "1", "1"] for name, holes in plan.takeoff.taps]
+    rows += [[f"slots by drill {name}, {size} mm", str(count), ""] for size, name, count in plan.takeoff.slots]
     return _csv(["item", "count", "spare"], rows)
 
 
@@ -121,11 +134,6 @@ def _rail(plan: Plan, rail: RailCut) -> str:
     """A rail's run, place and length, and how it is cut at its first post and at its last."""
     ends = (f"at {end.post} {end_words(plan.job, end)}" for end in (rail.start, rail.finish))
     return f"{rail.run}, {rail.place}, {length(plan.job, rail.length)}, {', '.join(ends)}"
-
-
-def spares(count: int) -> int:
-    """How many to buy beyond the count."""
-    return max(1, ceil(count / 20.0))
 
 
 def _csv(head: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
 from jiggen.compose.lettering import both, reading
-from jiggen.compose.lists import spares
 from jiggen.compose.said import labels, sheets_by_face, short
 from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
@@ -15,7 +14,7 @@ from jiggen.drawing.scene import Drawing
 from jiggen.plan.drilling import holes
 from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.rails import end_words
-from jiggen.plan.takeoff import SPARE, rounded_up
+from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, long_length, worked
 from jiggen.problems import Problem
 from jiggen.units import mm_text

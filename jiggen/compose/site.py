@@ -12,6 +12,7 @@ from jiggen.drawing.scene import Drawing
 from jiggen.job.model import Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
+from jiggen.plan.pulls import RAIL_FIRST, STRENGTH, ends_words, left_words, passes_words, turn_words
 from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
@@ -23,11 +24,11 @@ ROWS: tuple[tuple[str, ...], ...] = (("after a day",), ("after a month",), *(("s
 
 # Common practice, no source.
 STEPS = (
-    "Fix the top rail at both ends and between the posts first, the bottom rail too: cables bend posts that nothing holds.",
+    RAIL_FIRST,
     "Pull in the order of the log, from the middle outwards, so that posts are loaded evenly.",
-    "Pass 1: every cable to half of its pull. Pass 2: every cable to its full pull. Pass 3: check each one again, as the "
-    "posts have given a little meanwhile.",
-    "Hold the cable while you turn, so that it does not twist. Turns are a guide, the hang test decides.",
+    passes_words(),
+    "Where both ends turn: both by as much. Hold the cable while you turn, so that it does not twist. Turns are a guide, the "
+    "hang test decides.",
 )
 # Common practice, no source.
 CARE = (
@@ -42,7 +43,8 @@ CARE = (
 
 def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """How to pull, the hang test by the day's temperature for each run, and a log to fill in."""
-    blocks: list[Block] = [Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True)]
+    ends = tuple(f"Run {pulling.run}: {ends_words(plan, pulling)}." for pulling in plan.takeoff.pulling)
+    blocks: list[Block] = [Words((STRENGTH, *ends)), Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True)]
     order = dict(plan.takeoff.tension_order)
     for number, pulling in enumerate(plan.takeoff.pulling):
         blocks.extend(_run(plan, pulling, order.get(pulling.run, ()), number > 0))
@@ -54,18 +56,14 @@ def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawin
 def _run(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Iterator[Block]:
     job, found = plan.job, plan.loads.get(pulling.run)
     turn = f" A quarter turn adds about {force(job, pulling.quarter_turn)}." if pulling.quarter_turn else ""
-    where = (
-        f"Turn at post {' and '.join(pulling.adjustable)}."
-        if pulling.adjustable
-        else "No end fitting of this run has a thread to turn."
-    )
-    left = pulling.travel_has - pulling.travel_asked
+    told_where = turn_words(pulling)
+    where = f"{told_where[0].upper()}{told_where[1:]}."
     about = f" (about {mm_text(pulling.turns)} turns from hand-fast at each end that turns)" if pulling.turns else ""
     told = [
         f"Full pull {force(job, job.cable.tension)}, half {force(job, job.cable.tension / 2.0)}. Spool at post {pulling.spool}, "
         f"feed toward post {pulling.feed}. {where}{turn}",
         f"Thread: {both(job, pulling.travel_asked)} asked for{about}, {both(job, pulling.travel_has)} there, "
-        + (f"{both(job, left)} left when all is taut." if left >= 0.0 else f"{both(job, -left)} short."),
+        f"{left_words(plan, pulling)}.",
     ]
     if pulling.columns and found:
         yield _days(plan, pulling, found, fresh)

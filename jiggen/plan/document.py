@@ -11,10 +11,14 @@ from typing import Any
 from jiggen.job.model import Stair
 from jiggen.plan.loads import push_at
 from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RailCut, RunLine
+from jiggen.plan.pulls import PASSES, RAIL_FIRST, RECHECKS, STRENGTH, bound_words, turn_words
+from jiggen.plan.takeoff import spares
+from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
 
 VERSION = 1
 LISTS = ("loaded_openings_mm", "worst_openings_mm", "tension_range_n")
+LOG = dict.fromkeys(("half_n", "full_n", "sag_mm", "kelvin", "thread_left_mm", "by"))  # to fill in, one row a cable
 FIGURES = (
     "side_force_n",
     "opens_at_n",
@@ -62,15 +66,31 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
         ],
         "takeoff": {
             "cables": [
-                {"run": cut.run, "cable": cut.cable, "length_mm": _n(cut.length)} for cut in plan.takeoff.cables
+                {
+                    "run": cut.run,
+                    "cable": cut.cable,
+                    "label": cut_label(cut.run, cut.cable),
+                    "length_mm": _n(cut.length),
+                }
+                for cut in plan.takeoff.cables
             ],
             "spools": _spools(plan),
+            "spools_told": bound_words(plan),
             "drills": [{"drill": d.drill, "holes": d.holes, "from_both_faces": d.both} for d in plan.takeoff.drills],
             "taps": [{"thread": thread, "holes": holes} for thread, holes in plan.takeoff.taps],
             "slots": [{"mm": size, "drill": drill, "slots": holes} for size, drill, holes in plan.takeoff.slots],
             "rails": [_rail(rail) for rail in plan.takeoff.rails],
-            "pulling": [_pulling(pulling) for pulling in plan.takeoff.pulling],
-            "hardware": [{"item": item, "count": count} for item, count in plan.takeoff.hardware],
+            "pulling": [_pulling(plan, pulling) for pulling in plan.takeoff.pulling],
+            "hardware": [
+                {"item": item, "count": count, "spare": spares(count)} for item, count in plan.takeoff.hardware
+            ],
+            "before_pulling": [STRENGTH, RAIL_FIRST],
+            "passes": [{"pass": one.number, "share": one.share, "what": one.what} for one in PASSES],
+            "check_again": list(RECHECKS),
+            "log": {
+                run: [dict(cable=cable, label=cut_label(run, cable), **LOG) for cable in order]
+                for run, order in plan.takeoff.tension_order
+            },
             "tension_order": {run: list(order) for run, order in plan.takeoff.tension_order},
         },
         "problems": [_problem(problem) for problem in problems],
@@ -121,22 +141,31 @@ def _rail(rail: RailCut) -> dict[str, Any]:
     }
 
 
-def _pulling(pulling: Pulling) -> dict[str, Any]:
+def _pulling(plan: Plan, pulling: Pulling) -> dict[str, Any]:
     return {
         "run": pulling.run,
+        "end_posts_pull_n": _n(_ends(plan, pulling)),
         "adjustable_at": list(pulling.adjustable),
         "fixed_at": list(pulling.fixed),
         "spool_at": pulling.spool,
         "feed_toward": pulling.feed,
+        "turn": turn_words(pulling),
         "quarter_turn_n": None if pulling.quarter_turn is None else _n(pulling.quarter_turn),
         "turns": None if pulling.turns is None else _n(pulling.turns),
         "travel_needed_mm": _n(pulling.travel_asked),
         "travel_mm": _n(pulling.travel_has),
+        "travel_left_mm": _n(pulling.travel_has - pulling.travel_asked),
         "by_temperature": [
             {"kelvin": _n(day), "tension_n": _n(pull), "sag_mm": _n(sag), "go_mm": [_n(low), _n(high)]}
             for day, pull, sag, low, high in pulling.columns
         ],
     }
+
+
+def _ends(plan: Plan, pulling: Pulling) -> float:
+    """What the cables of a run pull on each of its end posts at their tightest, N."""
+    line = next(line for line in plan.runs if line.id == pulling.run)
+    return len(line.drops) * plan.loads[line.id].strung.tightest
 
 
 def to_json(data: Mapping[str, Any]) -> str:

@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from math import degrees, fsum
+from math import degrees
 from textwrap import wrap
 
 from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
-from jiggen.plan.model import Mark, Plan, PostFace, Pulling, RunLine
+from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.plan.pulls import STRENGTH, pulling_lines, spool_lines
 from jiggen.plan.rails import end_words
-from jiggen.plan.takeoff import DAYS, rounded_up
-from jiggen.plan.words import cut_label, end_holes, how_deep, length, long_length, worked
-from jiggen.units import GRAVITY, N_PER_LBF, feet, mm_text, tape
+from jiggen.plan.takeoff import rounded_up, spares
+from jiggen.plan.words import cut_label, end_holes, force, how_deep, length, long_length, worked
+from jiggen.units import GRAVITY, N_PER_LBF, mm_text, tape
 
 WIDTH = 80
 
 
 def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     """The plan, readable: runs, posts, drill list, cables. ``sheets``: a line a sheet."""
-    lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", ""]
+    lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", *wrap(STRENGTH, WIDTH), ""]
     for run in plan.runs:
         lines.extend(_run(plan, run))
     lines.extend(
@@ -40,8 +41,10 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     for group in plan.groups:
         lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
     lines.extend(_cables(plan))
-    lines.extend(_pulling(plan))
-    lines.extend(["HARDWARE", *(f"  {count:5d}  {item}" for item, count in plan.takeoff.hardware), ""])
+    lines.extend(pulling_lines(plan))
+    lines.extend(spool_lines(plan))
+    bought = [f"  {count:5d} and {spares(count):2d}  {item}" for item, count in plan.takeoff.hardware]
+    lines.extend(["HARDWARE, count and spares", *bought, ""])
     packed = [f"  {d.drill:<10} {holes_words(d)}" for d in plan.takeoff.drills]
     packed += [f"  tap {name:<6} {holes} holes" for name, holes in plan.takeoff.taps]
     packed += [f"  slots: {holes} of {size} mm, by drill {name}" for size, name, holes in plan.takeoff.slots]
@@ -93,13 +96,6 @@ def _weight(job: Job) -> str:
         (job.cable.hang_weight / GRAVITY, "kg") if job.units == "mm" else (job.cable.hang_weight / N_PER_LBF, "lb")
     )
     return f"{mm_text(amount).removesuffix('.0')} {unit}"
-
-
-def force(job: Job, newtons: float) -> str:
-    """A force in the job's units."""
-    if newtons > 1e9:
-        return "no force"
-    return f"{mm_text(newtons, 0)} N" if job.units == "mm" else f"{mm_text(newtons / N_PER_LBF, 0)} lbf"
 
 
 def _openings(job: Job, run: RunLine) -> list[str]:
@@ -173,63 +169,6 @@ def _way(mark: Mark) -> str:
 def _wrapped(words: str, indent: int) -> list[str]:
     """The words in lines of a terminal's width, the further ones set in more."""
     return wrap(words, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
-
-
-def _days(job: Job, pulling: Pulling) -> Iterator[str]:
-    """The pull, its sag and the band that is good, a line for each of some days from the coldest to the hottest."""
-    if job.units == "mm":
-        yield f"  {'on a day of':>13}{'pull':>9}{'sag mm':>9}{'good from':>12}{'to mm':>8}"
-        for day, pull, *sags in pulling.columns:
-            sag, low, high = map(mm_text, sags)
-            yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{low:>12}{high:>8}"
-        return
-    yield f"  {'on a day of':>13}{'pull':>9}{'sag':>9}{'mm':>6}{'good from':>12}{'mm':>6}{'to':>9}{'mm':>6}"
-    for day, pull, *sags in pulling.columns:
-        sag, low, high = (tape(mm, job.round_to, job.units).signed for mm in sags)
-        one, two, three = map(mm_text, sags)
-        yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{one:>6}{low:>12}{two:>6}{high:>9}{three:>6}"
-
-
-def _day(job: Job, kelvin: float) -> str:
-    degrees_c = kelvin - 273.15
-    return f"{mm_text(degrees_c * 1.8 + 32.0, 0)} degF" if job.units == "in" else f"{mm_text(degrees_c, 0)} degC"
-
-
-def _pulling(plan: Plan) -> Iterator[str]:
-    """How each run is fed and pulled, and the spools to buy."""
-    yield "PULLING (rail fixed at both ends first; half, full, then check again)"
-    for pulling in plan.takeoff.pulling:
-        yield f"  {pulling.run}: spool at post {pulling.spool}, feed toward post {pulling.feed}"
-        if pulling.quarter_turn:
-            yield f"     a quarter turn adds about {force(plan.job, pulling.quarter_turn)}; the hang test decides"
-        asked, has = (length(plan.job, size) for size in (pulling.travel_asked, pulling.travel_has))
-        about = f", about {mm_text(pulling.turns)} turns at each end that turns" if pulling.turns else ""
-        yield from wrap(
-            f"thread: {asked} asked for from hand-fast, {has} there{about}",
-            WIDTH,
-            initial_indent="     ",
-            subsequent_indent="       ",
-        )
-        yield from _days(plan.job, pulling)
-        if len(pulling.columns) < DAYS:
-            yield "     on the other days from the coldest to the hottest it hangs slack: no hang test"
-    yield ""
-    bought = plan.takeoff.buying
-    if bought is None:
-        return
-    yield "SPOOLS"
-    for spool in bought.spools:
-        size = feet(spool.length, plan.job.round_to) if plan.job.units == "in" else f"{mm_text(spool.length, 0)} mm"
-        yield from wrap(
-            f"{size}: {' '.join(spool.cuts)}; {long_length(plan.job, spool.left)} left",
-            WIDTH - 2,
-            initial_indent="  ",
-            subsequent_indent="    ",
-        )
-    if not bought.met:
-        more = fsum(s.length for s in bought.spools) - bought.bound
-        yield f"  {long_length(plan.job, more)} more than the shortest set for that total"
-    yield ""
 
 
 def _cables(plan: Plan) -> Iterator[str]:

@@ -18,13 +18,13 @@ from jiggen.plan.faces import View
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
 from jiggen.plan.model import CableCut, Post, Pulling, RunLine, Takeoff
+from jiggen.plan.pulls import DAYS
 from jiggen.plan.rails import rail_cuts
 from jiggen.plan.spools import Buying, buy
 from jiggen.plan.words import cut_label
 from jiggen.units import mm_text
 
 SPARE = "spare"  # label of the one cable more
-DAYS = 4  # temperatures of the hang test, the coldest and the hottest among them
 
 
 def take_off(
@@ -57,6 +57,11 @@ def take_off(
 def rounded_up(job: Job, length: float) -> float:
     """A length to cut: the next whole step of the job's readings, mm."""
     return ceil(length / job.round_to - 1e-6) * job.round_to
+
+
+def spares(count: int) -> int:
+    """How many to buy beyond the count: one in twenty, at least one (common practice, no source)."""
+    return max(1, ceil(count / 20.0))
 
 
 def _buying(job: Job, cables: Sequence[CableCut]) -> Buying | None:

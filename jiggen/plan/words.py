@@ -7,7 +7,7 @@ from math import ceil
 
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark
-from jiggen.units import feet, mm_text, tape
+from jiggen.units import N_PER_LBF, feet, mm_text, tape
 
 _OURS = re.compile(
     r"(?<![\w-])(?:posts?|bars?|toward|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
@@ -42,6 +42,13 @@ def apart(job: Job, *lengths: float) -> list[str]:
 def long_length(job: Job, mm: float) -> str:
     """A length to cut or buy, in feet and inches in an inch job: "5 ft 10 in (1778.0 mm)"; "1778.0 mm" in a metric one."""
     return f"{mm_text(mm)} mm" if job.units == "mm" else f"{feet(mm, job.round_to)} ({mm_text(mm)} mm)"
+
+
+def force(job: Job, newtons: float) -> str:
+    """A force in the job's units."""
+    if newtons > 1e9:
+        return "no force"
+    return f"{mm_text(newtons, 0)} N" if job.units == "mm" else f"{mm_text(newtons / N_PER_LBF, 0)} lbf"
 
 
 def how_deep(job: Job, mark: Mark) -> str:

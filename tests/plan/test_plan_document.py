@@ -97,9 +97,14 @@ TAKEOFF: dict[str, tuple[type, ...]] = {
     "pulling": (list,),
     "taps": (list,),
     "slots": (list,),
+    "spools_told": TEXT,
+    "before_pulling": (list,),
+    "passes": (list,),
+    "check_again": (list,),
+    "log": (dict,),
 }
-CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "length_mm": NUMBER}
-ITEM: dict[str, tuple[type, ...]] = {"item": TEXT, "count": WHOLE}
+CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "label": TEXT, "length_mm": NUMBER}
+ITEM: dict[str, tuple[type, ...]] = {"item": TEXT, "count": WHOLE, "spare": WHOLE}
 PROBLEM: dict[str, tuple[type, ...]] = dict.fromkeys(("level", "where", "found", "remedy", "source"), TEXT)
 PROBLEM["cures"] = (list,)
 MORE = {"bottom_gap_mm": NUMBER, "datum": TEXT}  # beyond the list, for the sheets' own use

@@ -324,10 +324,10 @@ def test_takeoff_in_the_document() -> None:
     found = json.loads(to_json(document(made)))["takeoff"]
     assert {"cables", "spools", "hardware", "tension_order"} <= set(found)
     assert len(found["cables"]) == 24
-    assert found["cables"][0] == {"run": "A", "cable": 1, "length_mm": near(1730)}
+    assert found["cables"][0] == {"run": "A", "cable": 1, "label": "A1", "length_mm": near(1730)}
     assert found["cables"][-1]["length_mm"] == near(1615 / cos(radians(10)) - 85, 1e-4)
     assert {row["item"]: row["count"] for row in found["hardware"]} == dict(made.takeoff.hardware)
-    assert all(set(row) == {"item", "count"} for row in found["hardware"])
+    assert all(row["spare"] == ceil(row["count"] / 20) for row in found["hardware"])
     assert found["tension_order"] == {
         "A": [5, 4, 6, 3, 7, 2, 8, 1, 9],
         "B": [4, 3, 5, 2, 6, 1, 7],
@@ -335,6 +335,7 @@ def test_takeoff_in_the_document() -> None:
     }
     assert sum(len(spool["cuts"]) for spool in found["spools"]) == 25
     assert {spool["length_mm"] for spool in found["spools"]} == {30000.0}
+    assert "shortest set" in found["spools_told"]
     assert sum(row["holes"] for row in found["drills"]) == 40 + 144 + 17
 
 
@@ -362,6 +363,28 @@ def test_a_run_that_has_no_room_for_cables_still_has_its_keys() -> None:
     assert set(found) == set(whole)
 
 
+def test_passes_and_log_in_the_document() -> None:
+    """Three passes: half, full, full again; a log with a row for each cable in the order in which it is pulled."""
+    found = json.loads(to_json(document(deck())))["takeoff"]
+    assert [(one["pass"], one["share"]) for one in found["passes"]] == [(1, 0.5), (2, 1.0), (3, 1.0)]
+    assert "hang test" in found["passes"][2]["what"]
+    assert found["check_again"] == ["after a day", "after a month", "each spring"]
+    assert "licensed designer" in found["before_pulling"][0] and "rail" in found["before_pulling"][1]
+    for run_id, order in found["tension_order"].items():
+        assert [row["cable"] for row in found["log"][run_id]] == order
+        assert [row["label"] for row in found["log"][run_id]] == [f"{run_id}{cable}" for cable in order]
+        assert all(row[key] is None for row in found["log"][run_id] for key in ("half_n", "full_n", "sag_mm", "by"))
+
+
+def test_what_the_end_posts_carry_and_what_thread_is_left() -> None:
+    made = deck()
+    found = json.loads(to_json(document(made)))["takeoff"]["pulling"]
+    for row, line in zip(found, made.runs, strict=True):
+        tightest = made.loads[line.id].strung.tightest
+        assert row["end_posts_pull_n"] == near(len(line.drops) * tightest, 1e-4)
+        assert row["travel_left_mm"] == near(row["travel_mm"] - row["travel_needed_mm"], 1e-3)
+
+
 # the plan as text
 
 
@@ -371,8 +394,45 @@ def test_the_plan_tells_what_to_pull_and_buy() -> None:
         assert words in text
     assert "spool at post 3, feed toward post 1" in text
     assert "tension from the middle outwards: A5 A4 A6 A3 A7 A2 A8 A1 A9" in text
-    assert re.search(r"144 +#14 x 2 1/2 in", text)
+    assert re.search(r"144 and +8 +#14 x 2 1/2 in", text)  # 144 / 20 = 7.2: 8
     assert all(len(line) <= 80 for line in text.splitlines())
+
+
+def test_the_plan_says_first_what_it_does_not_judge_and_has_the_log() -> None:
+    made = deck()
+    lines = report(made, ())
+    assert lines[2].startswith("Post, anchorage, rail and footing strength are a licensed designer's")
+    text = " ".join(" ".join(lines).split())
+    for words in ("Fix the top rail at both ends", "Pass 1: every cable to half", "Pass 2: every cable to its full"):
+        assert words in text
+    assert "Pass 3: check each one again" in text and "Check again after a day, after a month, each spring." in text
+    whole = 9 * made.loads["A"].strung.tightest
+    assert f"A: {whole:.0f} N in all on each of posts 1 and 3" in text
+    for line in made.runs:
+        order = tension_order(len(line.drops))
+        logged = [words.split()[0] for words in lines if re.match(rf"     {line.id}\d+ +_", words)]
+        assert logged == [f"{line.id}{cable}" for cable in order]
+
+
+def test_both_ends_that_turn_are_turned_equally() -> None:
+    turn = {**PLATE, "travel": 38, "takes_up": 1.5}
+    ends = {"start": "turn", "finish": "turn", "count": 9, "height": 1000}
+    made = plan(
+        run([1000, 1000], **ends), post={"timber": {"width": 140, "material": "douglas fir"}}, fitting={"turn": turn}
+    )
+    assert "turn at posts 1 and 3, both ends equally" in " ".join(" ".join(report(made, ())).split())
+    (row, *_) = rows(cut_list(made))
+    assert (row["turn at post"], row["spool stands at post"], row["feed toward post"]) == ("1 and 3", "3", "1")
+
+
+def test_the_cut_list_says_when_a_cable_is_pulled_and_how_far_the_spools_are() -> None:
+    """9 cables from the middle outwards: 5 4 6 3 7 2 8 1 9, so cable 1 is the eighth."""
+    listed = rows(cut_list(deck()))
+    assert listed[0]["label"] == "A1" and listed[0]["pulled as number"] == "8"
+    (last,) = [row for row in listed if row["label"] == "all spools"]
+    bought = deck().takeoff.buying
+    assert bought is not None and float(last["cut to mm"]) == near(sum(spool.length for spool in bought.spools))
+    assert "shortest set" in last["spool"]
 
 
 def test_the_plan_says_how_far_from_the_bound_the_spools_are() -> None:
@@ -416,4 +476,4 @@ def test_planning_does_without_scipy() -> None:
     plain = subprocess.run([sys.executable, "-m", "jiggen", "plan", demo], **run_it).stdout.splitlines()
     assert without[-1] == "ASKED False []"
     assert without[:-1] == plain
-    assert "HARDWARE" in plain
+    assert "HARDWARE, count and spares" in plain
