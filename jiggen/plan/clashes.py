@@ -167,10 +167,11 @@ def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
                     worst = (over, first, second)
         if worst:
             over, first, second = worst
+            many = f" (the worst of {count} such pairs)" if count > 1 else ""
             yield Problem(
                 "stop",
                 face.id,
-                f"{_named(first)} and {_named(second)} overlap by {length(job, over)} ({count} such pairs)",
+                f"{_named(first)} and {_named(second)} overlap by {length(job, over)}{many}",
                 f"space the cables {length(job, tenth_up(over))} wider, use a smaller piece, or move the first cable down",
             )
 

@@ -161,7 +161,7 @@ def words(one: Seen, dpi: float) -> list[str]:
     fit = one.fit
     belongs = f", packet {one.code.fingerprint}" if one.code.fingerprint else ""
     lean = degrees(fit.skew)
-    lies = degrees(fit.turn)
+    lies = degrees(fit.turn) if abs(degrees(fit.turn)) >= 0.05 else 0.0  # never -0.0
     paper = f"{one.code.width:g} x {one.code.height:g} mm"
     lines = [f"{one.code.name}{belongs}, paper {paper}" + (", corrected for a printer" if one.code.corrected else "")]
     lines.append(f"    across {fit.across * 100.0:.3f} % +- {fit.across_doubt * 100.0:.3f}")

@@ -312,7 +312,7 @@ def test_outlines_that_overlap() -> None:
     jobs = {"spacing": 60, "count": 6, "start": "plate", "finish": "plate"}
     found = plan(run([900], height=900, **jobs), fitting={"plate": plate})
     (told,) = [p for p in of_level(found.problems, "stop") if "overlap" in p.found and p.where == "1/toward 2"]
-    assert "overlap by 4.0 mm (5 such pairs)" in told.found
+    assert "overlap by 4.0 mm (the worst of 5 such pairs)" in told.found
     clear = plan(run([900], height=900, **{**jobs, "spacing": 64.5}), fitting={"plate": plate})
     assert not [p for p in clear.problems if "overlap" in p.found]
 

@@ -1,7 +1,7 @@
 // What the server found, shown: the drawings, the problems at their places, the cures.
 
 import { GONE, send } from "./api.js";
-import { button, byId, drawn, h, say, svgElement } from "./dom.js";
+import { button, byId, drawn, h, say, sentence, svgElement } from "./dom.js";
 import { showWrong } from "./fields.js";
 import { placeWords } from "./places.js";
 import { changeAll, store } from "./store.js";
@@ -57,7 +57,7 @@ async function ask() {
 }
 
 function trouble(error) {
-  byId("summary").textContent = error.gone ? GONE : `${error.message}. What you typed is kept here.`;
+  byId("summary").textContent = error.gone ? GONE : `${sentence(error.message)} What you typed is kept here.`;
 }
 
 function wide() {

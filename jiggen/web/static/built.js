@@ -2,7 +2,7 @@
 
 import { fileOf, save } from "./api.js";
 import { found, request } from "./board.js";
-import { button, byId, h } from "./dom.js";
+import { button, byId, h, sentence } from "./dom.js";
 import { field, idOf } from "./fields.js";
 import { at, MOST_ROWS, postNames, runName, runs, store } from "./store.js";
 
@@ -35,7 +35,7 @@ async function saveForm() {
     save("form.pdf", await fileOf("/api/form", request()), "application/pdf");
     place.replaceChildren();
   } catch (error) {
-    place.replaceChildren(h("p", { class: "wrong" }, `${error.message}.`));
+    place.replaceChildren(h("p", { class: "wrong" }, sentence(error.message)));
   }
 }
 

@@ -43,6 +43,11 @@ export function svgElement(name, attributes) {
   return made;
 }
 
+// A message as a sentence: with one full stop.
+export function sentence(words) {
+  return /[.!?]$/.test(words) ? words : `${words}.`;
+}
+
 let timer = 0;
 // One short sentence for eyes and screen readers.
 export function say(words) {

@@ -2,7 +2,7 @@
 
 import { get, save, upload } from "./api.js";
 import { forget, found } from "./board.js";
-import { button, byId, h, say } from "./dom.js";
+import { button, byId, h, say, sentence } from "./dom.js";
 import { madeWith } from "./make.js";
 import { replace, store } from "./store.js";
 
@@ -38,7 +38,7 @@ export function fileSaid() {
 
 export async function begin(kind, metric) {
   const answer = await get(`/api/starts/${kind}?metric=${metric ? 1 : 0}`).catch((error) => ({ error }));
-  if (answer.error) return say(answer.error.message);
+  if (answer.error) return say(sentence(answer.error.message));
   forget();
   replace(answer.state);
   madeWith(null);

@@ -2,7 +2,7 @@
 
 import { send } from "./api.js";
 import { request } from "./board.js";
-import { button, byId, drawn, h, say } from "./dom.js";
+import { button, byId, drawn, h, say, sentence } from "./dom.js";
 import { change, store, unit } from "./store.js";
 import { resize, zoomed } from "./zoom.js";
 
@@ -36,7 +36,7 @@ async function fetchJig(makeOne) {
     place.replaceChildren(view(answer, makeOne));
     if (answer.shown) resize(answer.shown.pictures[shown.page]);
   } catch (error) {
-    if (error.name !== "AbortError") byId("jig-view")?.replaceChildren(h("p", { class: "wrong", role: "alert" }, error.message));
+    if (error.name !== "AbortError") byId("jig-view")?.replaceChildren(h("p", { class: "wrong", role: "alert" }, sentence(error.message)));
   }
 }
 

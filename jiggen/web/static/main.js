@@ -3,7 +3,7 @@
 import { get } from "./api.js";
 import { found, look, onFound, onPlace, show, tapped } from "./board.js";
 import { builtPanel, builtSaid } from "./built.js";
-import { byId, say } from "./dom.js";
+import { byId, say, sentence } from "./dom.js";
 import { nearest, showWrong } from "./fields.js";
 import { begin, filePanel, fileSaid } from "./file.js";
 import { jobForm } from "./jobform.js";
@@ -129,4 +129,4 @@ async function begun() {
   document.documentElement.dataset.ready = "yes";
 }
 
-begun().catch((error) => { byId("summary").textContent = `The page could not begin: ${error.message}`; });
+begun().catch((error) => { byId("summary").textContent = `The page could not begin: ${sentence(error.message)}`; });

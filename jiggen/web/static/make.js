@@ -3,7 +3,7 @@
 import { get, remove, send } from "./api.js";
 import { found, request } from "./board.js";
 import { placeWords } from "./places.js";
-import { button, byId, h, say } from "./dom.js";
+import { button, byId, h, say, sentence } from "./dom.js";
 import { store } from "./store.js";
 
 let running = null;
@@ -81,6 +81,7 @@ function options(only) {
 export async function make(only) {
   if (running) return;
   running = { id: "" };
+  say("");
   const place = byId("making");
   place.replaceChildren(h("p", { role: "status" }, only.length ? `Sheet ${only.join(", ")} is being made.` : "The packet is being made."));
   try {
@@ -99,7 +100,7 @@ export async function make(only) {
     if (told.state === "done") last = told.id;
     place.replaceChildren(result(told));
   } catch (error) {
-    place.replaceChildren(h("p", { class: "wrong", role: "alert" }, `It was not made. ${error.message}`));
+    place.replaceChildren(h("p", { class: "wrong", role: "alert" }, `It was not made. ${sentence(error.message)}`));
   } finally {
     running = null;
   }

@@ -1,7 +1,7 @@
 // The scale page printed and measured, what a printer does kept; a scan checked where that is installed.
 
 import { get, remove, send, upload } from "./api.js";
-import { button, byId, h, say } from "./dom.js";
+import { button, byId, h, say, sentence } from "./dom.js";
 import { lastPacket } from "./make.js";
 import { store } from "./store.js";
 
@@ -40,7 +40,7 @@ async function keep(event) {
   const read = Object.fromEntries(["across", "along", "diagonals"].map((key) => [key, byId(`read-${key}`).value]));
   const answer = await send("/api/printers", { name: byId("printer-name").value.trim(), paper: byId("printer-paper").value, ...read }).catch((error) => ({ error }));
   const place = byId("printer-said");
-  if (answer.error) place.replaceChildren(h("p", { class: "wrong" }, answer.error.message));
+  if (answer.error) place.replaceChildren(h("p", { class: "wrong" }, sentence(answer.error.message)));
   else if (answer.problems) place.replaceChildren(...answer.problems.map((one) => h("p", { class: "wrong" }, `${one.where}: ${one.found}; ${one.remedy}.`)));
   else place.replaceChildren(h("p", {}, `${answer.name} kept for ${answer.paper}: ${answer.words}; ${answer.doubt}.`));
   list();
