@@ -119,11 +119,6 @@ def segment_distance(first: Capsule, second: Capsule) -> float:
     return first.start.plus(d1.times(s)).minus(second.start.plus(d2.times(t))).length()
 
 
-def web(first: Capsule, second: Capsule) -> float:
-    """Material left between two round holes, mm; negative where they run into each other."""
-    return segment_distance(first, second) - first.radius - second.radius
-
-
 def turned(point: Point, angle: float) -> Point:
     """``point`` turned about the origin by ``angle`` radians, counter-clockwise."""
     return Point(point.x * cos(angle) - point.y * sin(angle), point.x * sin(angle) + point.y * cos(angle))

@@ -115,12 +115,6 @@ def _arrow(pen: Pen, x: float, bottom: float, top: float) -> None:
     pen.text(x + 2.0, bottom, "UP", 4.0, angle=pi / 2.0, ink=Ink.STRONG)
 
 
-def up_arrow(pen: Pen, x: float, bottom: float) -> None:
-    """The smaller arrow of the body."""
-    pen.fill(((x, bottom + 14.0), (x - 3.0, bottom + 8.0), (x + 3.0, bottom + 8.0)))
-    pen.fill(((x - 0.8, bottom), (x + 0.8, bottom), (x + 0.8, bottom + 8.0), (x - 0.8, bottom + 8.0)))
-
-
 def _thumbnail(strip: Strip, pen: Pen, left: float, bottom: float) -> None:
     """Plan of the post: black, its cables, an arrow at the face, the people's side told."""
     box = Box(left, bottom, left + THUMB, bottom + HEIGHT - 4.5)
