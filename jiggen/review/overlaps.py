@@ -57,9 +57,12 @@ def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]
 
 
 def _helps(plan: Plan, line: RunLine, problem: Problem, change: Change) -> bool:
-    """Whether the stop is gone with ``change``, none has come and no opening of the run is open that was not."""
+    """Whether the stop is gone with ``change``, none has come and no opening of the run is open that was not; where
+    cables move, none is open at rest."""
     new = tried(plan, line, change)
     if new is None or not safe(new[0], line.id) or len(_open(*new)) > len(_open(plan, line)):
+        return False
+    if change.guard and open_at_rest(*new):
         return False
     return builds(plan, line, change) and sign(plan, problem) not in stopped(plan, line, change)
 

@@ -203,6 +203,18 @@ def test_both_faces_of_a_post_are_told_one_remedy_and_its_width_holds() -> None:
     assert held_to(was) == 2
 
 
+def test_nothing_that_leaves_an_opening_open_is_told_to_part_plates() -> None:
+    """The first cable is 150 down, some 148 clear, and 100 is the limit: 64 between cables would part the
+    plates and leave that one open. With the first at 60 the spacing is told."""
+    open_too = [
+        one for one in stops(plan(run([1200], spacing=60, first=150, height=900))) if " overlap by " in one.found
+    ]
+    assert open_too
+    assert all(not one.cures and one.remedy.startswith("use a smaller piece (no spacing") for one in open_too)
+    shut = [one for one in stops(plan(run([1200], spacing=60, height=900))) if " overlap by " in one.found]
+    assert all(one.cures for one in shut)
+
+
 def test_plates_that_overlap_are_parted_by_what_opens_nothing() -> None:
     """Plates 63.5 mm up at a spacing of 60: 64 would part them."""
     was = plan(run([1200], spacing=60, height=900))
