@@ -15,6 +15,7 @@ from jiggen.plan.loads import Strung, bent
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
+from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.screws import screwed
 from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
@@ -22,9 +23,11 @@ from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_do
 from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
 MOST_BARS = 5
+MOST_CLASHES = 4  # spacings that shut it but clash, and are planned again
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
 MOST_CABLES = 300
 LEAST_FREE = 300.0  # mm between posts, free; common practice, no source
+LEAST_OUT = 6.35  # mm; the least that a job can say, 1/4 in
 LEAST_SPACING = 25.0  # mm; common practice, no source: nobody strings cables nearer
 
 
@@ -33,16 +36,29 @@ def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     if plan.trial:
         return UNTOLD
     if any(opening.limit <= 0.0 for opening in over):
-        sphere = min(opening.sphere for opening in over)
-        return remedy([f"stand the cables less than {both(plan, sphere)} beyond the deck's edge"])
+        return remedy([_beside(plan, line, min(opening.sphere for opening in over))])
     found = [one for one in (_respaced(plan, line, over), _recounted(plan, line, over)) if one]
     if not found:
         found = [one for one in (lowered(plan, line, over),) if one]
     given = [name for name in ("first", "count", "spacing") if getattr(line.guard, name) is not None]
-    if given and shut_at_rest(plan, line, Change(dict.fromkeys(given))):
-        found.append(cure(plan, line, left_out(given), Change(dict.fromkeys(given))))
+    out = Change(dict.fromkeys(given))
+    left = checked(plan, line, left_out(given), out) if given and shut_at_rest(plan, line, out) else None
+    found += [left] if left else []
     most = well_under(plan, min(opening.limit for opening in over) - EPSILON)
-    return remedy(found, f"leave {both(plan, most)} open at most")
+    otherwise = f"leave {both(plan, most)} open at most"
+    if not found and shut_at_rest(plan, line, Change(dict.fromkeys(("first", "count", "spacing")))):
+        otherwise += ", with end fittings that do not run into each other then"
+    return remedy(found, otherwise)
+
+
+def _beside(plan: Plan, line: RunLine, sphere: float) -> Cure | str:
+    """How far beyond the deck's edge the cables may stand: the most of some shares of ``sphere`` that shuts all at rest."""
+    for tenths in range(9, 0, -1):
+        change = Change({"out": finely_down(plan, sphere * tenths / 10.0)})
+        if change.guard["out"] > LEAST_OUT and shut_at_rest(plan, line, change):
+            words = f"stand the cables {both(plan, change.guard['out'])} beyond the deck's edge at most"
+            return checked(plan, line, words, change) or words
+    return f"stand the cables less than {both(plan, sphere)} beyond the deck's edge"
 
 
 def left_out(given: Sequence[str]) -> str:
@@ -89,14 +105,19 @@ def _respaced(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None
     else:
         change = Change({**changed, "count": None})
         new = shut_at_rest(plan, line, change)
-        if new:
-            return cure(plan, line, " and ".join([*parts, *_counted(line, new)]), change)
+        found = checked(plan, line, " and ".join([*parts, *_counted(line, new)]), change) if new else None
+        if found:
+            return found
+    tries = 0
     for spacing in _spacings(plan, line, most):
         change = Change({**changed, "spacing": spacing, "count": None})
         new = shut_at_rest(plan, line, change)
         if new:
             words = [*parts, f"use a spacing of {both(plan, spacing)} at most", *_counted(line, new)]
-            return cure(plan, line, " and ".join(words), change)
+            found = checked(plan, line, " and ".join(words), change)
+            tries += 1
+            if found or tries == MOST_CLASHES:
+                return found
     return None
 
 
@@ -119,8 +140,10 @@ def _recounted(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | Non
     changed = _first(plan, line, over)
     for count in _counts(plan, line, [0.0] * (len(line.openings) + 1)):
         change = Change({**changed, "count": count})
-        if shut_at_rest(plan, line, change):
-            return cure(plan, line, " and ".join([*_first_words(plan, changed), _cables(count)]), change)
+        words = " and ".join([*_first_words(plan, changed), _cables(count)])
+        found = checked(plan, line, words, change) if shut_at_rest(plan, line, change) else None
+        if found:
+            return found
     return None
 
 
@@ -146,11 +169,13 @@ def lowered(plan: Plan, line: RunLine, over: Sequence[Opening], give: float = 0.
     most = well_under(plan, (gap.limit - EPSILON - give) / cos(line.rake))
     test = shut if give else shut_at_rest
     change = Change({"bottom_gap": most})
-    if most > 0.0 and test(plan, line, change):
-        return cure(plan, line, f"bring the lowest cable down to {both(plan, most)} over the walking surface", change)
+    words = f"bring the lowest cable down to {both(plan, most)} over the walking surface"
+    found = checked(plan, line, words, change) if most > 0.0 and test(plan, line, change) else None
+    if found:
+        return found
     change = Change({"count": len(line.drops) + 1})
     if line.guard.spacing is not None and test(plan, line, change):
-        return cure(plan, line, _cables(len(line.drops) + 1), change)
+        return checked(plan, line, _cables(len(line.drops) + 1), change)
     return None
 
 
@@ -176,7 +201,7 @@ def _bars_for(plan: Plan, line: RunLine, held: Strung, free: float, guard: dict[
     change = Change(guard, bars=bars)
     if not 1 <= bars <= MOST_BARS or not shut(plan, line, change):
         return None
-    return cure(plan, line, f"{words}, with {bars} spacer bar{'s' * (bars > 1)} put into each free length", change)
+    return checked(plan, line, f"{words}, with {bars} spacer bar{'s' * (bars > 1)} put into each free length", change)
 
 
 def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
@@ -263,7 +288,7 @@ def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
 def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | None:
     """A change as a cure where holes and pieces can then be as they stand, None where they can not; a pull that the
     screws of the run's ends do not hold says so."""
-    if change.guard and not builds(plan, line, change):
+    if (change.guard or change.bars) and not builds(plan, line, change):
         return None
     if change.pull is not None and _overloads(plan, line, change):
         words += " (the screws at its ends then hold less than the pull)"
@@ -304,7 +329,7 @@ def barred(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
         if shut(plan, line, Change(bars=bars), what):
             which = f"each = {each_with(own.each, bars)}" if own else "fixed at top and bottom"
             words = f"put {bars} spacer bar{'s' * (bars > 1)} in each free length ({which})"
-            return cure(plan, line, words, Change(bars=bars))
+            return checked(plan, line, words, Change(bars=bars))
     return None
 
 
@@ -312,7 +337,8 @@ def _nearer(plan: Plan, line: RunLine) -> Cure | str:
     """The longest free length at which the run stays shut; where none does by itself a nearer spacing, with bars or posts."""
     free = _free_length(plan, line)
     if free is not None:
-        return f"shorten the spans: {_stand(plan, free)}"
+        words = f"shorten the spans: {_stand(plan, free)}"
+        return with_posts(plan, line, finely_down(plan, free), words, lambda new, run: not opened(new, run))
     less = {} if line.guard.first is None else {"first": None}
     out = "" if line.guard.first is None else ", leave first out"
     for spacing in _spacings(plan, line, min(opening.limit for opening in openings(plan, line)) + line.cable):

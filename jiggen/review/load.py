@@ -14,14 +14,14 @@ from jiggen.mechanics.endpost import SAFE_SHARE, margin
 from jiggen.mechanics.stretch import travel_needed
 from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
-from jiggen.problems import Level, Problem
+from jiggen.problems import Cure, Level, Problem
 from jiggen.review.cures import cures_under_load, pull_for
 from jiggen.review.openings import Opening, opened, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, temperature, told_down, told_up
-from jiggen.review.written import cure
+from jiggen.review.written import cure, travel_keys
 from jiggen.units import N_PER_LBF, mm_text
 
 COMMON = "common practice, no source"
@@ -171,11 +171,15 @@ def _travel(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     has = fsum(job.fittings[name].travel for name in (line.start, line.finish))
     asked = travel_needed(held.tension, held.total, held.stiffness, job.cable.strand.stretch)
     if asked > has:
+        words = f"fit threads of {both(plan, finely_up(plan, asked))} in all, at one end or both"
+        keys = travel_keys(plan, line, finely_up(plan, asked))
         yield Problem(
             "check",
             f"run {line.id}",
             f"each cable takes {both(plan, asked)} of thread to stretch, its fittings have {both(plan, has)}",
-            f"fit threads of {both(plan, finely_up(plan, asked))} in all, at one end or both, or cut the cable tight",
+            f"{words}, or cut the cable tight",
+            "",
+            (Cure(words, keys),) if keys else (),
         )
 
 

@@ -9,6 +9,8 @@ from jiggen.mechanics.endpost import SAFE_SHARE
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Problem
+from jiggen.review.cures import checked
+from jiggen.review.nearer import with_posts
 from jiggen.review.openings import open_at_rest
 from jiggen.review.trial import Change, tried
 from jiggen.review.words import at_least, both, newtons, stepped_down, told_up
@@ -86,7 +88,7 @@ def _spaced(plan: Plan, line: RunLine, spacing: float, pull: float | None = None
     if asked is None or held.tension < asked - 1e-6:
         return None
     words = f"space the cables {both(plan, down)} at most"
-    return cure(plan, line, words if pull is None else f"{words} and pull {at_least(plan, pull)}", change)
+    return checked(plan, line, words if pull is None else f"{words} and pull {at_least(plan, pull)}", change)
 
 
 def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
@@ -101,10 +103,10 @@ def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
     for span in _spans(plan, held.bay):
         asked = _asked(plan, line.spacing, span)
         if asked is not None and _safe(plan, held, asked):
-            yield (
-                f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear, "
-                f"and pull {at_least(plan, max(asked, held.tension))}"
-            )
+            pull = max(asked, held.tension)
+            words = f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear, "
+            words += f"and pull {at_least(plan, pull)}"
+            yield with_posts(plan, line, stepped_down(plan, span), words, _met, told_up(plan, pull))
             break
 
 
@@ -120,8 +122,16 @@ def _enough(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
     for span in _spans(plan, held.bay):
         asked = _asked(plan, line.spacing, span)
         if asked is not None and asked <= held.tension:
-            yield f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear"
+            words = f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear"
+            yield with_posts(plan, line, stepped_down(plan, span), words, _met)
             break
+
+
+def _met(plan: Plan, line: RunLine) -> bool:
+    """Whether the pull is what the table asks for."""
+    held = plan.loads[line.id].strung
+    asked = _asked(plan, line.spacing, held.bay)
+    return asked is not None and held.tension >= asked - 1e-6
 
 
 def _wires(plan: Plan) -> str:

@@ -18,9 +18,8 @@ from jiggen.review.openings import open_at_rest, opened, triangle
 from jiggen.review.signs import Sign, sign
 from jiggen.shapes.known import section
 
-BAR = PostKind(
-    "a bar fixed at both ends", section("rectangular", 1.0, 25.0), material("316 stainless"), fixed=("top", "bottom")
-)
+BAR_SIZE = {"in": (6.35, 25.4), "mm": (6.0, 25.0)}  # along and across, mm: of a bar that is named (our choice)
+BAR_NAME = "a bar fixed at both ends"
 
 
 What = Literal["openings", "triangle"]
@@ -30,12 +29,15 @@ _OTHER: dict[What, What] = {"openings": "triangle", "triangle": "openings"}
 @dataclass(frozen=True, slots=True)
 class Change:
     """What a remedy changes: keys of the run's ``guard``; the ``pull``, N; ``bars`` more in each free length;
-    ``fix``: the run's bars fixed at top and bottom."""
+    ``fix``: the run's bars fixed at top and bottom; ``run``: fields of the run itself, with ``own``, the same as its keys
+    and what is written there."""
 
     guard: Mapping[str, Any] = field(default_factory=dict)
     pull: float | None = None
     bars: int = 0
     fix: bool = False
+    run: Mapping[str, Any] = field(default_factory=dict)
+    own: tuple[tuple[str, str], ...] = ()
 
 
 def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | None:
@@ -56,7 +58,7 @@ def _near(plan: Plan, line: RunLine, change: Change) -> Job:
     """The runs that share a post with the run, itself with ``change``."""
     job, kinds = plan.job, dict(plan.job.kinds)
     near = [run for run in job.runs if set(run.posts) & set(line.posts)]
-    runs = tuple(_changed(run, change, kinds) if run.id == line.id else run for run in near)
+    runs = tuple(_changed(job, run, change, kinds) if run.id == line.id else run for run in near)
     cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
     return replace(job, runs=runs, cable=cable, kinds=kinds)
 
@@ -68,25 +70,37 @@ def builds(plan: Plan, line: RunLine, change: Change) -> bool:
 
 def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
     """What stops the holes and pieces at the run's posts with ``change``."""
+    new, _ = replanned(plan, line, change)
+    return {sign(new, problem) for problem in new.problems if problem.level == "stop"}
+
+
+def replanned(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine]:
+    """The runs that share a post with the run planned anew with ``change``, and the run."""
     job = _near(plan, line, change)
     headings = {one.id: one.heading for one in plan.runs}
     runs = tuple(replace(run, heading=headings[run.id], turn=None) for run in job.runs)
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
     new = make_plan(replace(job, runs=runs, stands=stands, notes=()))
-    return {sign(new, problem) for problem in new.problems if problem.level == "stop"}
+    return new, next(run for run in new.runs if run.id == line.id)
 
 
-def _changed(run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:
+def _changed(job: Job, run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:
     guard = replace(run.guard, **change.guard)
     spacers = run.spacers
     if change.bars:
         if spacers is None:
-            kinds[BAR.name] = BAR
+            kinds[BAR_NAME] = _bar(job)
         each = spacers.each if spacers else 0
-        spacers = Spacers(spacers.kind if spacers else BAR.name, each_with(each, change.bars))
+        spacers = Spacers(spacers.kind if spacers else BAR_NAME, each_with(each, change.bars))
     if change.fix and spacers:
         kinds[spacers.kind] = replace(kinds[spacers.kind], fixed=("top", "bottom"))
-    return replace(run, guard=guard, spacers=spacers)
+    return replace(run, **{"guard": guard, "spacers": spacers, **change.run})
+
+
+def _bar(job: Job) -> PostKind:
+    """The bar that a remedy names where the run has none."""
+    size = section("rectangular", *BAR_SIZE[job.units])
+    return PostKind(BAR_NAME, size, material("316 stainless"), fixed=("top", "bottom"))
 
 
 def each_with(each: int, bars: int) -> int:

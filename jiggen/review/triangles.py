@@ -9,11 +9,11 @@ from jiggen.job.model import Rail, Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import LEAST_GAP, RAIL_GAP, highest_member, triangle_circle, worst_circle
 from jiggen.problems import Cure
-from jiggen.review.cures import barred, left_out, pulled
+from jiggen.review.cures import barred, checked, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, tried
 from jiggen.review.words import EPSILON, both, finely_down, well_under
-from jiggen.review.written import UNTOLD, Remedy, cure, remedy
+from jiggen.review.written import UNTOLD, Remedy, remedy
 
 RAIL = {"in": 38.1, "mm": 38.0}  # depth of a bottom rail that is named, mm: 1 1/2 in; common practice, no source
 KEYS = ("first", "count", "spacing")
@@ -65,7 +65,9 @@ def _with_less(plan: Plan, line: RunLine, words: str, guard: dict[str, Any]) -> 
     for less in _lists([key for key in KEYS if getattr(line.guard, key) is not None]):
         change = Change({**guard, **dict.fromkeys(less)})
         if _holds(plan, line, change):
-            return cure(plan, line, f"{words}, and {left_out(less)}" if less else words, change)
+            found = checked(plan, line, f"{words}, and {left_out(less)}" if less else words, change)
+            if found:
+                return found
     return None
 
 

@@ -15,9 +15,10 @@ from jiggen.problems import Cure
 from jiggen.review.trial import Change, each_with
 from jiggen.units import N_PER_LBF, length, mm_text, tape
 
+MOST_TRAVEL = 300.0  # mm; what a job can say
 EXACT = 1e-4  # mm; a reading that is this near says the length
 OTHER = {"spacing": "count", "count": "spacing"}  # a run that says one of the two does not take the other from [guard]
-BAR = {
+BAR = {  # as in trial.BAR_SIZE
     "in": {"shape": "rectangular", "along": "1/4 in", "across": "1 in"},
     "mm": {"shape": "rectangular", "along": "6 mm", "across": "25 mm"},
 }
@@ -50,6 +51,7 @@ def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:
         keys["cable.tension"] = said(_force(plan, change.pull))
     if change.bars or change.fix:
         keys |= _spacers(plan, index, change)
+    keys |= {run_path(plan, index, key): value for key, value in change.own}
     return Cure(words, tuple(keys.items()))
 
 
@@ -156,6 +158,18 @@ def _spacers(plan: Plan, index: int, change: Change) -> Keys:
 def _free_names(taken: Mapping[str, Any]) -> Iterator[str]:
     """Names for a kind of bar that no kind of post has."""
     yield from (name for name in ("spacer bar", *(f"spacer bar {n}" for n in range(2, 200))) if name not in taken)
+
+
+def travel_keys(plan: Plan, line: RunLine, whole: float) -> tuple[tuple[str, str], ...]:
+    """``whole`` mm of thread in all at the ends of a run: more at the last end that has some, or at its last end."""
+    fittings = plan.job.fittings
+    turning = [name for name in (line.start, line.finish) if fittings[name].travel > 0.0] or [line.finish]
+    name = turning[-1]
+    other = sum(fittings[end].travel for end in (line.start, line.finish) if end != name)
+    travel = (whole - other) / (line.start, line.finish).count(name)
+    if travel > MOST_TRAVEL:
+        return ()
+    return tuple(piece_keys(plan, "fitting", name, {"travel": length_text(plan, travel)}).items())
 
 
 def piece_keys(plan: Plan, what: str, name: str, change: Mapping[str, Any], new: str = "") -> Keys:

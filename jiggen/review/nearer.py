@@ -1,0 +1,79 @@
+"""A free length that is too long turned into posts between its posts, planned again before they are told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from math import ceil
+
+from jiggen.job.model import Run
+from jiggen.plan.model import Plan, RunLine
+from jiggen.problems import Cure
+from jiggen.review.signs import sign
+from jiggen.review.trial import Change, replanned
+from jiggen.review.written import cure, length_text, said
+
+MOST_PARTS = 6  # of one span
+
+
+def with_posts(
+    plan: Plan,
+    line: RunLine,
+    free: float,
+    words: str,
+    holds: Callable[[Plan, RunLine], bool],
+    pull: float | None = None,
+) -> Cure | str:
+    """``words`` as a cure: line posts put between the posts of ``line`` until no cable is free over more than ``free`` mm.
+
+    ``holds``: whether the finding is gone. The words alone where no such posts can stand, or something new stops the run.
+    """
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    if free <= 0.0 or any(post in plan.job.as_built for post in run.posts):
+        return words
+    before = _stops(plan)
+    for more in range(2):
+        change = _split(plan, line, run, free, more, pull)
+        if change is None:
+            return words
+        new, again = replanned(plan, line, change)
+        if not _stops(new) <= before:
+            continue
+        if line.id in new.loads and holds(new, again):
+            return cure(plan, line, words, change)
+    return words
+
+
+def _stops(plan: Plan) -> set[tuple[str, ...]]:
+    """What stops a plan; a face by its post alone, as another post is its neighbour then."""
+    every = (sign(plan, problem) for problem in plan.problems if problem.level == "stop")
+    return {tuple(part.partition("/toward ")[0] for part in one) for one in every}
+
+
+def _split(plan: Plan, line: RunLine, run: Run, free: float, more: int, pull: float | None) -> Change | None:
+    """Every span that is too long in equal parts, ``more`` than it takes; None where none is or one takes too many."""
+    wide = plan.job.kinds[plan.job.stands.line].along
+    taken = {post.id for post in plan.posts}
+    posts, lengths = [run.posts[0]], []
+    for (a, b), (x, y), long in zip(pairwise(run.posts), pairwise(line.stations), run.lengths, strict=True):
+        parts = max(ceil((y - x) / line.cosine / (free + wide / line.cosine) - 1e-6), 1)
+        parts += more if parts > 1 else 0
+        if parts > MOST_PARTS:
+            return None
+        names = _names(a, taken)
+        posts += [next(names) for _ in range(parts - 1)] + [b]
+        between = (parts - 1) * wide if run.measured == "clear" else 0.0
+        lengths += [round((long - between) / parts, 4)] * parts
+    if len(posts) == len(run.posts) or min(lengths) <= 100.0:
+        return None
+    own = (("posts", said(posts)), (run.measured, said([length_text(plan, long) for long in lengths])))
+    return Change(pull=pull, run={"posts": tuple(posts), "lengths": tuple(lengths)}, own=own)
+
+
+def _names(post: str, taken: set[str]) -> Iterator[str]:
+    """Names for posts behind ``post`` that no post has, and remembers them: "2b", "2c", ..."""
+    for letter in "bcdefghijklmnopqrstuvwxyz":
+        name = f"{post}{letter}"
+        if name not in taken and len(name) <= 20:
+            taken.add(name)
+            yield name

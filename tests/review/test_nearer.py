@@ -1,0 +1,129 @@
+"""Posts put between posts, a thread, a place beside the deck: as keys of the job, read and planned again."""
+
+from __future__ import annotations
+
+import pytest
+from jobs_made import Keys, plan, run
+from keys_written import planned, written
+
+from jiggen.plan.model import Plan
+from jiggen.problems import Cure, Problem
+from jiggen.review import review
+
+
+def told(made: Plan, words: str) -> list[Problem]:
+    return [problem for problem in review(made) if words in problem.found]
+
+
+def after(made: Plan, cure: Cure) -> Plan:
+    return planned(written(dict(made.job.data), cure))
+
+
+def posted(problem: Problem) -> Cure:
+    return next(one for one in problem.cures if any(path.endswith(".posts") for path, _ in one.keys))
+
+
+ABCB: Keys = {"job": {"code": "abcb-2022", "units": "mm", "fall": "3 m"}}
+ENDS: Keys = {"start": "pin", "finish": "pin"}
+PIN: Keys = {"outline": [20, 20], "bore": 6, "setback": 40, "travel": 38}
+
+
+def table_job(spans: list[float], pull: float, **keys: object) -> Plan:
+    return plan(
+        run(spans, height=1000, **{"spacing": 80, **ENDS, **keys}),
+        fitting={"pin": PIN},
+        cable={"tension": f"{pull} N", "strand": "1x19"},
+        **ABCB,
+    )
+
+
+def test_posts_between_posts_meet_the_table() -> None:
+    """1900 - 89 = 1811 clear every 80: 1980 N. With 1100 N the longest listed span is 1200 (1025 N): a span of 1900 in two
+    is 950 - 89 = 861 clear. The other one of 1200 (1111 clear) stays whole."""
+    was = table_job([1900, 1200], 1100)
+    (problem,) = told(was, "the table asks for")
+    cure = posted(problem)
+    assert dict(cure.keys) == {
+        "run[0].posts": '["1", "1b", "2", "3"]',
+        "run[0].spans": '["950 mm", "950 mm", "1200 mm"]',
+    }
+    again = after(was, cure)
+    assert told(again, "the table asks for") == [] and told(again, "no tension") == []
+    assert again.runs[0].stations == pytest.approx((0, 950, 1900, 3100))
+
+
+@pytest.mark.parametrize("measured", ["spans", "clear"])
+def test_as_the_job_measures_its_spans(measured: str) -> None:
+    """Clear 1811 in two with a post of 89 between: (1811 - 89) / 2 = 861 each."""
+    keys: Keys = {"spans": None, measured: [1900 if measured == "spans" else 1811]}
+    body = {key: value for key, value in {**run([1900], height=1000, spacing=80, **ENDS), **keys}.items() if value}
+    was = plan(body, fitting={"pin": PIN}, cable={"tension": "1100 N"}, **ABCB)
+    (problem,) = told(was, "the table asks for")
+    cure = posted(problem)
+    half = "950 mm" if measured == "spans" else "861 mm"
+    assert dict(cure.keys)[f"run[0].{measured}"] == f'["{half}", "{half}"]'
+    assert told(after(was, cure), "the table asks for") == []
+
+
+def test_names_that_posts_have_are_not_given_again() -> None:
+    """A post of another run is called 1b already."""
+    other = {"posts": ["x", "1b"], "spans": [900], "at": [9000, 0, 0], "height": 1000, "spacing": 80, **ENDS}
+    first = run([1900], height=1000, spacing=80, **ENDS)
+    was = plan([first, other], fitting={"pin": PIN}, cable={"tension": "1100 N"}, **ABCB)
+    (problem,) = told(was, "the table asks for")
+    assert dict(posted(problem).keys)["run[0].posts"] == '["1", "1c", "2"]'
+
+
+def test_a_taped_span_is_not_torn() -> None:
+    """What was built stands: words alone."""
+    was = plan(
+        run([1900], height=1000, spacing=80, **ENDS),
+        fitting={"pin": PIN},
+        cable={"tension": "1100 N"},
+        as_built={"1": {"span_to_next": "1899 mm"}},
+        **ABCB,
+    )
+    (problem,) = told(was, "the table asks for")
+    assert "bring supports" in problem.remedy
+    assert not [c for c in problem.cures if any(path.endswith(".posts") for path, _ in c.keys)]
+
+
+@pytest.mark.parametrize("start", ["hook", "long"])
+def test_a_longer_thread(start: str) -> None:
+    """Told in whole mm up; where both ends have the same fitting each has half."""
+    hold: Keys = {"outline": [20, 20], "bore": 6, "setback": 40}
+    keys: Keys = {"height": 1000, "spacing": 80, "start": start, "finish": "long"}
+    was = plan(run([1000] * 20, **keys), fitting={"hook": hold, "long": {**hold, "travel": 10}})
+    (problem,) = told(was, "of thread to stretch")
+    (cure,) = problem.cures
+    assert [path for path, _ in cure.keys] == ["fitting.long.travel"]
+    assert told(after(was, cure), "of thread to stretch") == []
+
+
+def test_nearer_to_the_deck_s_edge() -> None:
+    """110 mm out a sphere of 4 in passes whatever the spacing; what is told shuts it."""
+    was = plan(run([1000], height=1000, spacing=60, mount="side", out="110 mm", **ENDS), fitting={"pin": PIN})
+    problems = told(was, "clear, a sphere")
+    assert problems
+    (cure,) = problems[0].cures
+    assert [path for path, _ in cure.keys] == ["run[0].out"]
+    assert told(after(was, cure), "clear, a sphere") == []
+
+
+def test_what_shuts_it_is_not_told_where_plates_then_overlap() -> None:
+    """Plates 110 mm high at 124 mm. Under a 4 in sphere cables are 104.7 mm apart at most: those plates overlap then."""
+    plate: Keys = {
+        "outline": [30, 110],
+        "flange": 3,
+        "screws": [[0, 20], [0, -20]],
+        "screw": "#14 x 2 1/2 in",
+        "setback": 50,
+    }
+    ends: Keys = {"start": "plate", "finish": "plate"}
+    keys: Keys = {"height": 1000, "spacing": 124}
+    was = plan(run([1000], **keys, **ends), fitting={"plate": plate})
+    (problem,) = told(was, "clear, a sphere")
+    assert problem.cures == () and problem.remedy.endswith("with end fittings that do not run into each other then")
+    low = plan(run([1000], **keys, **ends), fitting={"plate": {**plate, "outline": [30, 60]}})
+    (other,) = told(low, "clear, a sphere")
+    assert other.cures and "use a spacing of" in other.remedy
