@@ -136,6 +136,7 @@ def _rail(rail: RailCut) -> dict[str, Any]:
             "mitre_degrees": _n(degrees(end.mitre)),
             "longer_side": end.longer,
             "round_mm": _n(end.round),
+            "longer_edge": end.leaning,
         }
         for name, end in ends.items()
     }

@@ -302,7 +302,7 @@ class RailEnd:
     """How an end of a rail is cut at ``post``, radians off square: ``plumb`` in its side, ``mitre`` seen from above.
 
     ``longer``: the side of the guard that a mitre leaves longer. ``round``: diameter of a post that it is coped to, mm, 0
-    for none.
+    for none. ``leaning``: against a post that leans, the edge that is longer, below or above.
     """
 
     post: str
@@ -310,6 +310,7 @@ class RailEnd:
     mitre: float = 0.0
     longer: Literal["", "deck", "open"] = ""
     round: float = 0.0
+    leaning: Literal["", "below", "above"] = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from math import factorial, fsum, prod
 
 TRIES = 4000  # sets of spools looked at, shortest first
 PLACINGS = 2000  # placings that such a search may take
+FILLS = 20000  # steps that ways of filling spools may take, in all sets together
 EXACT = 14  # up to so many cuts every way of sharing them out is tried
 
 
@@ -36,7 +37,8 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
     """The shortest set of spools found that gives every cut, None where a cut is longer than any spool.
 
     ``cuts``: length by label, mm. Sets are looked at by their total, shortest first; each is filled longest cut
-    first into the spool that it fits best, and, for a few cuts, in every other way.
+    first into the spool that it fits best, then, cuts of one length taken together, in every way that leaves no more over
+    than there is, and, for a few cuts, one by one.
     """
     if not cuts:
         return Buying((), 0.0, 0.0, True)
@@ -45,12 +47,12 @@ def buy(cuts: Mapping[str, float], sizes: Sequence[float]) -> Buying | None:
     place = {label: index for index, label in enumerate(cuts)}
     order = sorted(cuts, key=lambda label: (-cuts[label], place[label]))
     lengths, total = [cuts[label] for label in order], fsum(cuts.values())
-    bound = 0.0
+    bound, fills = 0.0, [FILLS]
     for spools in _sets(sorted(set(sizes)), total):
         bound = bound or fsum(spools)
         if sum(int(spool / lengths[-1] + 1e-9) for spool in spools) < len(lengths):
             continue
-        shares = _best_fit(lengths, spools)
+        shares = _best_fit(lengths, spools) or _together(lengths, spools, fills)
         if shares is None and len(lengths) <= EXACT:
             shares = _every_way(lengths, spools)
         if shares is not None:
@@ -98,6 +100,55 @@ def _best_fit(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | 
         left[best] -= length
         shares.append(best)
     return shares
+
+
+def _together(lengths: Sequence[float], spools: Sequence[float], fills: list[int]) -> list[int] | None:
+    """A way of sharing the cuts out, those of one length taken together; None where none was found.
+
+    Each spool is filled until nothing that is left goes in, and no more is left over in all than the spools have beyond the
+    cuts. ``fills``: how many steps may still be taken, counted down.
+    """
+    kinds = sorted(set(lengths), reverse=True)
+    left = [lengths.count(kind) for kind in kinds]
+    chosen: list[tuple[int, ...]] = []
+
+    def place(spool: int, spare: float) -> bool:
+        if spool == len(spools):
+            return not any(left)
+        for fill, over in _fills(kinds, tuple(left), spools[spool], spare, fills):
+            left[:] = [have - take for have, take in zip(left, fill, strict=True)]
+            chosen.append(fill)
+            if place(spool + 1, spare - over):
+                return True
+            chosen.pop()
+            left[:] = [have + take for have, take in zip(left, fill, strict=True)]
+        return False
+
+    if not place(0, fsum(spools) - fsum(lengths) + 1e-6):
+        return None
+    waiting = {kind: [i for i, fill in enumerate(chosen) for _ in range(fill[n])] for n, kind in enumerate(kinds)}
+    return [waiting[length].pop(0) for length in lengths]
+
+
+def _fills(
+    kinds: Sequence[float], left: Sequence[int], room: float, spare: float, fills: list[int]
+) -> Iterator[tuple[tuple[int, ...], float]]:
+    """Counts of each kind that fill ``room`` so that nothing left goes in any more, and what is over, ``spare`` at most.
+
+    ``kinds``: the longest first.
+    """
+    fills[0] -= 1
+    if not kinds:
+        if room <= spare:
+            yield (), max(room, 0.0)
+        return
+    kind, *others = kinds
+    for take in range(min(left[0], int((room + 1e-6) / kind)), -1, -1):
+        if fills[0] < 0:
+            return
+        for rest, over in _fills(others, left[1:], room - take * kind, spare, fills):
+            if take == left[0] or over < kind - 1e-6:
+                yield (take, *rest), over
 
 
 def _every_way(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | None:

@@ -138,4 +138,53 @@ def test_reports_name_the_cuts() -> None:
         "mitre_degrees": 22.5,
         "longer_side": "open",
         "round_mm": 0.0,
+        "longer_edge": "",
     }
+
+
+def leaning(first: Any = None, last: Any = None, **keys: Any) -> Plan:
+    built = {post: {"lean": lean} for post, lean in (("1", first), ("2", last)) if lean}
+    return plan(run([1000], count=9, height=1000, **keys), as_built=built)
+
+
+def test_a_rail_between_posts_that_lean() -> None:
+    """The underside lies 1000 - 38 = 962 up. Post 1 leans 5 mm per m forward: 4.81 nearer; post 2 3 mm per m back: 2.886.
+    1000 - 89 - 4.81 - 2.886 = 903.304. Cut atan(0.005) = 0.286 deg: where the run leaves a post that leans forward the
+    underside is longer, where it comes to one that leans back the underside too."""
+    made = leaning([5, 0], [-3, 0])
+    cut = rail(made, "A", "top, 1 to 2")
+    assert cut.length == pytest.approx(903.304, abs=1e-3)
+    assert [degrees(end.plumb) for end in (cut.start, cut.finish)] == pytest.approx([0.28648, 0.17189], abs=1e-4)
+    assert [end.leaning for end in (cut.start, cut.finish)] == ["below", "below"]
+    assert end_words(made.job, cut.start) == "off square 0.3 deg, longer below (the post leans)"
+
+
+def test_the_bottom_rail_lies_lower_and_moves_less() -> None:
+    """Its underside 80 up: 5 mm per m are 0.4 there."""
+    made = leaning([5, 0], bottom_rail={"depth": 38}, bottom_gap=80)
+    assert rail(made, "A", "bottom, 1 to 2").length == pytest.approx(1000 - 89 - 0.4, abs=1e-3)
+    assert rail(made, "A", "top, 1 to 2").length == pytest.approx(1000 - 89 - 4.81, abs=1e-3)
+
+
+def test_a_lean_across_changes_no_length() -> None:
+    cut = rail(leaning([0, 5]), "A", "top, 1 to 2")
+    assert cut.length == pytest.approx(911) and end_words(leaning([0, 5]).job, cut.start) == "square"
+
+
+@pytest.mark.parametrize("lean", [6.0, -6.0])
+def test_both_edges_of_a_raked_rail_end_on_a_leaning_face(lean: float) -> None:
+    """10 degrees, a post that leans: the underside's end and a point 40 mm square above it, as the cut says, lie in the
+    face's plane."""
+    made = leaning([lean, 0], ramp=ramp(10.0))
+    cut = rail(made, "A", "top, 1 to 2")
+    line = made.runs[0]
+    frame = made.face_by_id["1/toward 2"].frame
+    rake, base = radians(10), made.post_by_id["1"].prism.base
+    under = line.underside(0.0) - base.z
+    start_x = lean / 1000 * under + made.post_by_id["1"].prism.half_extent(line.level)
+    start = Vector(base.x + start_x, base.y, base.z + under + start_x * tan(rake))
+    longer = 1.0 if cut.start.leaning == "below" else -1.0
+    shift = 40 * tan(cut.start.plumb) * longer  # along the rail, further in above
+    above = start.plus(Vector(cos(rake) * shift - sin(rake) * 40, 0.0, sin(rake) * shift + cos(rake) * 40))
+    across = [point.minus(frame.origin).dot(frame.normal) for point in (start, above)]
+    assert across[1] == pytest.approx(across[0], abs=1e-6)

@@ -202,3 +202,17 @@ def test_sets_too_many_to_look_at_are_not_begun() -> None:
     """3 sizes, 400 spools long: at least 400^3 / 3! = 10.7 million sets are too short, over 40 x 4000."""
     assert list(spools._sets([1.0, 1.0, 1.0], 400.0)) == []
     assert next(spools._sets([2.0, 3.0], 7.0)) == (3.0, 2.0, 2.0)  # 7, the shortest that holds 7
+
+
+def test_cuts_of_few_lengths_are_shared_out_together() -> None:
+    """10 of 105.25, 9 of 69.25, 8 of 89.75 in are 2393.75: 4, 6 and 4 of them 1195.5, the others 1198.25: two of 1200."""
+    cuts = (
+        {f"A{n}": 105.25 for n in range(10)} | {f"B{n}": 69.25 for n in range(9)} | {f"C{n}": 89.75 for n in range(8)}
+    )
+    found = spools.buy(cuts, [1200.0, 3000.0, 6000.0])
+    assert found is not None and found.met
+    assert [spool.length for spool in found.spools] == [1200.0, 1200.0]
+    assert sorted(label for spool in found.spools for label in spool.cuts) == sorted(cuts)
+    for spool in found.spools:
+        assert sum(cuts[label] for label in spool.cuts) + spool.left == pytest.approx(1200.0)
+        assert spool.left >= 0.0
