@@ -692,3 +692,20 @@ def test_screws_of_no_length_that_is_sold_are_told_once() -> None:
     assert problem.where == "screws of plate" and "50 mm or 65 mm" in problem.remedy
     assert problem.source == "lengths as sold: common practice, no source"
     assert found(held_by("#14 x 2 1/2 in"), "commonly sold", "note") == []
+
+
+def test_the_cone_that_the_abcb_table_was_made_with() -> None:
+    """3.0 mm every 80, 1200 clear, one span: 125 - 77 = 48, y = 24. s = hypot(600, 24) = 600.4798, the cable 0.9596 longer;
+    E a = 130000 x 0.76 x pi x 9 / 4 = 698377: T = 1025 + 698377 x 0.9596 / 1200 = 1583.5, F = 2 T 24 / s = 126.58 N. Half
+    angle atan 0.5, friction 0.2: 2 F (0.44721 + 0.17889) / (0.89443 - 0.08944) = 196.9 N."""
+    made = plan(
+        run([1289], count=9, spacing=80, height=1000),
+        job={"code": "abcb-2022", "fall": "3 m"},
+        cable={"diameter": "3.0 mm", "tension": "1025 N"},
+    )
+    (note,) = found(made, "the table of tensions decides", "note")
+    assert number(
+        r"a steel cone of 125.0 mm, which the table was made with at 150 N, passes at ([\d.]+) N", note.found
+    ) == near(196.9, 0.6)
+    other = plan(run([1289], count=9, spacing=80, height=1000), cable={"tension": "1025 N"})
+    assert found(other, "steel cone", "note") == []

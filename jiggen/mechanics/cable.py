@@ -16,11 +16,6 @@ from jiggen.units import GRAVITY
 STEEL_DENSITY = 8.0e-6  # kg/mm3, 316 stainless, EN 10088-1, from memory
 
 
-def half_length(free: float, y: float) -> float:
-    """Length of half a bay of free length ``free`` when its middle stands ``y`` aside, mm."""
-    return hypot(free / 2.0, y)
-
-
 def legs(free: float, y: float, x: float = 0.5) -> tuple[float, float]:
     """Lengths in mm of the two straight parts of a bay that stands ``y`` mm aside at the share ``x`` of it."""
     return hypot(x * free, y), hypot((1.0 - x) * free, y)

@@ -1,4 +1,4 @@
-"""A weight hung on a cable turned into the sag that tells its pull, and a measured sag back into a pull.
+"""A weight hung on a cable turned into the sag that tells its pull.
 
 The weight hangs at mid-span of the longest bay. The sag is the change from the unloaded cable, measured
 upright, as a string and a rule give it; that the cable's own sag shrinks a little meanwhile is left out (5 kg
@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import cos
 
-from jiggen.mechanics.cable import deflection, tension_for
+from jiggen.mechanics.cable import deflection
 from jiggen.mechanics.heat import heated
 
 GO_UNDER = 0.10  # share of the pull that may be missing
@@ -37,16 +37,6 @@ def hang_sag(weight: float, bay: float, tension: float, stiffness: float, total:
     if not weight > 0.0:
         raise ValueError("the weight of a hang test is over 0")
     return deflection(weight * cos(rake), bay, tension, stiffness, total) / cos(rake)
-
-
-def tension_from_sag(sag: float, weight: float, bay: float, stiffness: float, total: float, rake: float = 0.0) -> float:
-    """Pull at rest in N of a cable that sags ``sag`` mm, upright, under ``weight`` N; the inverse of ``hang_sag``.
-
-    0 where even a cable without pull would sag less. Raises ValueError where sag or weight is not over 0.
-    """
-    if not (sag > 0.0 and weight > 0.0):
-        raise ValueError("the sag and the weight of a hang test are over 0")
-    return tension_for(weight * cos(rake), sag * cos(rake), bay, stiffness, total)
 
 
 def go_band(

@@ -1,4 +1,4 @@
-"""Screws in a wooden post turned into the pull that they hold, and a pull back into the screws that it needs.
+"""Screws in a wooden post turned into the pull that they hold.
 
 Diameters are the shank's, mm. ``gravity``: specific gravity of the wood. The screw goes into side grain.
 Edge, end and spacing rules, wet service and the fitting itself are not in it.
@@ -6,7 +6,7 @@ Edge, end and spacing rules, wet service and the fitting itself are not in it.
 
 from __future__ import annotations
 
-from math import ceil, cos, hypot, inf, sin
+from math import cos, hypot, sin
 from typing import Literal
 
 from jiggen.units import MM_PER_INCH, N_PER_LBF
@@ -83,31 +83,3 @@ def held_together(pull: float, shear: float, withdraw: float, lateral: float) ->
     out = pull**2 / withdraw if pull > 0.0 else 0.0
     aside = shear**2 / lateral if shear > 0.0 else 0.0
     return out + aside <= whole * (1.0 + 1e-12)
-
-
-def screws_needed(pull: float, kind: Kind, gravity: float, diameter: float, thread: float) -> int | None:
-    """Fewest screws of this kind that hold ``pull`` N for good; None where one holds nothing."""
-    one = hold(kind, 1, gravity, diameter, thread)
-    return ceil(pull / one - 1e-9) if one > 0.0 else None
-
-
-def thread_needed(pull: float, count: int, kind: Kind, gravity: float, diameter: float) -> float:
-    """Thread in mm in the wood that each of ``count`` screws needs to hold ``pull`` N for good; inf for none."""
-    per_mm = hold(kind, count, gravity, diameter, 1.0)
-    return pull / per_mm if per_mm > 0.0 else inf
-
-
-def length_needed(
-    pull: float,
-    count: int,
-    kind: Kind,
-    gravity: float,
-    diameter: float,
-    flange: float = 0.0,
-    sleeve: float = 0.0,
-    gap: float = 0.0,
-) -> float:
-    """Length in mm as sold of ``count`` screws, threaded to the head, that hold ``pull`` N and reach deep enough."""
-    thread = thread_needed(pull, count, kind, gravity, diameter)
-    tip = diameter if kind == "lag" else 0.0
-    return flange + sleeve + gap + max(thread + diameter, least_penetration(kind, diameter) + tip)

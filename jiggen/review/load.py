@@ -10,7 +10,7 @@ from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
 from jiggen.job.wording import joined
 from jiggen.mechanics.cable import own_sag, own_weight
-from jiggen.mechanics.endpost import SAFE_SHARE, margin
+from jiggen.mechanics.endpost import SAFE_SHARE, is_safe, margin
 from jiggen.mechanics.stretch import travel_needed
 from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
@@ -141,7 +141,7 @@ def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
             f"write it, from the maker's sheet, as breaking in {_own_strand(plan)}: {wanted} at least is wanted",
         )
         return
-    if held.tightest > strength * SAFE_SHARE:
+    if not is_safe(held.tightest, strength):
         most = _safe_pull(plan, held)
         words = f"pull at most {at_most(plan, most)}"
         change = Change(pull=told_down(plan, most))

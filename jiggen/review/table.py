@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jiggen.handbook.strands import breaking_load
-from jiggen.mechanics.endpost import SAFE_SHARE
+from jiggen.mechanics.endpost import is_safe
+from jiggen.mechanics.opening import CONE_FRICTION, CONE_PUSH, CONE_SIZE, cone_push, opens_at
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Problem
@@ -49,9 +50,19 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
         "note",
         f"run {line.id}",
         f"under {newtons(plan, loaded.force)} on each cable its openings give to {both(plan, max(loaded.worst))} at the slackest; "
-        "the table of tensions decides, this is told only",
+        f"the table of tensions decides, this is told only{_cone(plan, line, held)}",
         "write side_force in [cable] to be told of another force",
     )
+
+
+def _cone(plan: Plan, line: RunLine, held: Strung) -> str:
+    """The push at which the cone that the table was made with passes between two cables, at the pull on the day."""
+    if not plan.job.rules.tension_cone or len(line.drops) < 2:
+        return ""
+    clear = line.spacing - line.cable
+    side = opens_at(clear, CONE_SIZE, held.pair, held.tension, held.stiffness, held.total, held.play)
+    push = newtons(plan, cone_push(side, CONE_FRICTION))
+    return f"; a steel cone of {both(plan, CONE_SIZE)}, which the table was made with at {newtons(plan, CONE_PUSH)}, passes at {push}"
 
 
 def _asked(plan: Plan, spacing: float, clear: float) -> float | None:
@@ -73,7 +84,7 @@ def _spans(plan: Plan, most: float) -> list[float]:
 def _safe(plan: Plan, held: Strung, pull: float) -> bool:
     """Whether ``pull`` N on the day of installing is at most half of the breaking strength at its tightest."""
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    return strength is None or pull + held.tightest - held.tension <= strength * SAFE_SHARE
+    return strength is None or is_safe(pull + held.tightest - held.tension, strength)
 
 
 def _spaced(plan: Plan, line: RunLine, spacing: float, pull: float | None = None) -> Cure | None:

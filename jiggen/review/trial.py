@@ -9,7 +9,7 @@ from typing import Any, Literal
 from jiggen.handbook.strands import breaking_load
 from jiggen.handbook.woods import material
 from jiggen.job.model import Job, PostKind, Run, Spacers
-from jiggen.mechanics.endpost import SAFE_SHARE
+from jiggen.mechanics.endpost import is_safe
 from jiggen.plan.lines import lay_out
 from jiggen.plan.loads import load, strung
 from jiggen.plan.make import make_plan
@@ -145,4 +145,4 @@ def _open(plan: Plan, line: RunLine, what: What, loaded: bool) -> bool:
 def safe(plan: Plan, run: str) -> bool:
     """True where the cables of ``run`` pull at most half of their breaking strength at their tightest, or none is listed."""
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    return strength is None or plan.loads[run].strung.tightest <= strength * SAFE_SHARE
+    return strength is None or is_safe(plan.loads[run].strung.tightest, strength)

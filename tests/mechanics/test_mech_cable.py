@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from jiggen.mechanics.cable import (
     deflection,
     force_at,
-    half_length,
     legs,
     own_sag,
     own_weight,
@@ -178,7 +177,7 @@ def test_sliding_is_softer_than_held_and_the_middle_softest() -> None:
 
 
 def test_legs_are_two_halves_at_mid_span() -> None:
-    assert legs(1000.0, 30.0) == (half_length(1000.0, 30.0),) * 2
+    assert legs(1000.0, 30.0) == (hypot(500.0, 30.0),) * 2
     assert legs(1000.0, 30.0, 0.25) == (hypot(250.0, 30.0), hypot(750.0, 30.0))
 
 

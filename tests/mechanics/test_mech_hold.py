@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, inf, pi, radians, sin, sqrt
+from math import cos, hypot, pi, radians, sin, sqrt
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from jiggen.mechanics.hold import (
     Kind,
     held_together,
     hold,
     least_penetration,
-    length_needed,
     penetration,
     pull_and_shear,
     reach,
-    screws_needed,
     thread_in_wood,
-    thread_needed,
     withdrawal,
 )
 from jiggen.mechanics.lateral import PSI, STEEL_BEARING, bearing, bending_yield, lateral, yield_limit
@@ -88,33 +83,6 @@ def test_both_at_once() -> None:
     assert not held_together(1000.1, 0.0, 1000.0, 600.0)
     assert not held_together(10.0, 10.0, 1000.0, 0.0)
     assert held_together(0.0, 0.0, 0.0, 0.0)
-
-
-@given(
-    pull=st.floats(1.0, 5000.0),
-    count=st.integers(1, 6),
-    gravity=st.floats(0.3, 0.7),
-    diameter=st.floats(3.0, 12.0),
-    kind=st.sampled_from(["wood", "lag"]),
-)
-def test_the_cures_hold_and_no_less_would(pull: float, count: int, gravity: float, diameter: float, kind: Kind) -> None:
-    thread = thread_needed(pull, count, kind, gravity, diameter)
-    assert hold(kind, count, gravity, diameter, thread) == pytest.approx(pull)
-    fewest = screws_needed(pull, kind, gravity, diameter, 30.0)
-    assert fewest is not None
-    assert hold(kind, fewest, gravity, diameter, 30.0) >= pull * (1 - 1e-9)
-    assert hold(kind, fewest - 1, gravity, diameter, 30.0) < pull
-    long = length_needed(pull, count, kind, gravity, diameter, 3.0, 4.0, 2.0)
-    inside = reach(long, 3.0, 4.0, 2.0)
-    threaded = thread_in_wood(long, diameter, 3.0, 4.0, 2.0)
-    over_hold = hold(kind, count, gravity, diameter, threaded) - pull
-    over_depth = penetration(kind, inside, diameter) - least_penetration(kind, diameter)
-    assert min(over_hold / pull, over_depth / long) == pytest.approx(0.0, abs=1e-9)
-
-
-def test_nothing_holds_nothing() -> None:
-    assert screws_needed(100.0, "wood", 0.42, 5.0, 0.0) is None
-    assert thread_needed(100.0, 0, "wood", 0.42, 5.0) == inf
 
 
 @pytest.mark.parametrize(
