@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -95,17 +96,22 @@ class Bench:
         return tuple(o for o in self.face.outlines if hidden and o.purpose == "bracket")
 
     def named(self, outline: Outline) -> dict[str, tuple[str, ...]]:
-        """What the real pieces on an outline of this face are called, each with the posts that carry it."""
+        """What the real pieces on an outline of this face are called, each with where it sits: the posts, of one whose
+        faces carry different pieces the face too ("4 toward 5")."""
         at, every, own = self.face.outlines.index(outline), self.group, self.face.id
         known = own in self.plan.face_by_id and own in every.strip  # a sample's face is on no post
         alike = every.faces[every.strip.index(own) :: every.drawn] if known else ()
-        found: dict[str, tuple[str, ...]] = {}
+        found: dict[str, list[PostFace]] = {}
         for face in (self.plan.face_by_id[name] for name in alike):
-            if at >= len(face.outlines):  # alike by its marks, a piece without any is on one of them alone
-                continue
-            what = face.outlines[at].what
-            found[what] = tuple(dict.fromkeys((*found.get(what, ()), face.post)))
-        return found or {outline.what: (self.post.id,)}
+            if at < len(face.outlines):  # alike by its marks, a piece without any is on one of them alone
+                found.setdefault(face.outlines[at].what, []).append(face)
+        several = Counter(post for faces in found.values() for post in {face.post for face in faces})
+        places = {  # whole posts first: what is read after "toward 5," is no other post that it looks toward
+            what: tuple(dict.fromkeys(f"{f.post} {f.name}" if twice else f.post for twice, f in ordered))
+            for what, faces in found.items()
+            if (ordered := sorted(((several[f.post] > 1, f) for f in faces), key=lambda pair: pair[0]))
+        }
+        return places or {outline.what: (self.post.id,)}
 
     @property
     def raked(self) -> bool:

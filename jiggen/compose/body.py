@@ -291,7 +291,7 @@ def _name_of(bench: Bench, outline: Outline, box: Box, rows: Sequence[float]) ->
     """What stands in an outline, its height and where it begins: of several fittings all by post where no join cuts that,
     else that the foot of the sheet lists them; None where there is no room."""
     named = bench.named(outline)
-    by_post = "; ".join(f"{' '.join(posts)}: {what.upper()}" for what, posts in named.items())
+    by_post = "; ".join(f"{capitals(', '.join(places))}: {what.upper()}" for what, places in named.items())
     if len(named) > 1:
         ways = [by_post] if width(by_post, READABLE) <= outline.up - 4.0 else []
         ways += ["BY POST: SEE THE FOOT", "SEE THE FOOT"]

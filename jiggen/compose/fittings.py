@@ -139,7 +139,7 @@ def figures(job: Job, outline: Outline) -> list[str]:
     if outline.purpose == "ring":
         return [
             f"outside diameter {both(job, outline.across)}",
-            "its hole is drawn with it: as wide, or the next drill up",
+            "its hole is drawn with it: as wide, or the next drill up; larger where the cable slants",
         ]
     size = f"outline {both(job, outline.across)} across, {both(job, outline.up)} up"
     if outline.purpose == "bracket":

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import asin, degrees, pi, tan
 
 from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import SLANT, bore_words
-from jiggen.compose.clear import start, windows
+from jiggen.compose.body import bore_words
+from jiggen.compose.clear import windows
 from jiggen.compose.flaps import drill_words
+from jiggen.compose.gauge import gauges, gauges_height
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
@@ -20,8 +20,6 @@ from jiggen.units import MM_PER_INCH
 SQUARE = 4.0 * MM_PER_INCH
 TEXT = 3.0
 ROW = 6.5
-GAUGE = 60.0
-SKETCH, SKETCH_WIDE = 90.0, 52.0  # where the sketch beside the gauge begins, and its width
 COLUMN = 49.0  # width of the right column where there are several pages side by side
 
 WOOD = "Treated wood: dust mask and gloves, never burn the waste."
@@ -37,7 +35,7 @@ CAUTIONS = (
 def panel_height(strip: Strip) -> float:
     """Height of the panel, mm."""
     served = 0.0 if _served_inside(strip) else _served_height(strip)
-    return 21.0 + max(SQUARE + 5.0, _column_height(strip)) + served + _gauge_height(strip)
+    return 21.0 + max(SQUARE + 5.0, _column_height(strip)) + served + gauges_height(strip)
 
 
 def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
@@ -53,9 +51,7 @@ def panel(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     else:
         y = _served(strip, pen, y)
     parts = [(y if squares - y < 40.0 else squares, top)]
-    if _gauge_height(strip):
-        _gauge(strip, pen, y)
-        parts.append((y - _gauge_height(strip), y - 3.0))
+    parts += gauges(strip, pen, y)
     return parts
 
 
@@ -173,7 +169,7 @@ def _place_words(strip: Strip) -> str:
         bench = next((one for one in strip.benches if one.marks), strip.first)
         return (
             f"Pencil a plumb line down the post where it faces the span, by string from post to post. Lay the line "
-            f"{capitals(bench.face.name)} on it. The paper's edges meet all the way: else measure the post. Tape."
+            f"{capitals(bench.face.name)} on it. The paper's edges meet on the top pages: else measure the post. Tape."
         )
     if len(strip.folds) > 2:
         corners = "its rounded corners, a fold where each rounding begins and ends" if strip.arcs else "its corners"
@@ -187,7 +183,7 @@ def _bore_steps(strip: Strip) -> list[str]:
         words = bore_words(bench)
         if words:
             place = "this face" if len(strip.benches) == 1 else bench.face.name
-            gauge = ", by the paper gauge at the foot of this sheet" if _rake_angle(strip) else ""
+            gauge = ", by the paper gauge at the foot of this sheet" if gauges_height(strip) else ""
             found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}{gauge}.")
     return found
 
@@ -261,7 +257,7 @@ def _warnings(strip: Strip) -> list[str]:
     named = dict.fromkeys(tuple(bench.named(outline).items()) for bench in strip.benches for outline in bench.outlines)
     for pieces in named:
         if len(pieces) > 1:
-            told = "; ".join(f"post{'s' * (len(posts) > 1)} {' '.join(posts)} {what}" for what, posts in pieces)
+            told = "; ".join(f"{what} on post{'s' * (len(on) > 1)} {', '.join(on)}" for what, on in pieces)
             found.append(f"THE OUTLINE STANDS FOR: {told}.")
     for bench in strip.benches if first.datum == "height line" else ():
         high = both(bench.job, bench.seat - bench.face.tread)
@@ -316,56 +312,3 @@ def _served(strip: Strip, pen: Pen, top: float) -> float:
         pen.box(x, y, x + 4.0, y + 4.0, Ink.TICK)
         pen.text(x + 6.0, y + 0.3, row, fitted(row, 3.5, wide - 8.0, 2.0))
     return top - _served_height(strip, inside)
-
-
-def _gauge_height(strip: Strip) -> float:
-    return GAUGE + 7.0 if _rake_angle(strip) else 0.0
-
-
-def _rake_angle(strip: Strip) -> float:
-    """Angle of the slanting bores from square, in the vertical, radians; 0 where there are none."""
-    slanting = [
-        mark
-        for bench in strip.benches
-        for mark in bench.marks
-        if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > SLANT
-    ]
-    if not slanting:
-        return 0.0
-    axis = slanting[0].axis
-    return abs(asin(axis.y))
-
-
-def _gauge(strip: Strip, pen: Pen, top: float) -> None:
-    """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
-    angle = _rake_angle(strip)
-    y = top - 5.0
-    long = min(88.0, (GAUGE - 6.0) / tan(angle))
-    foot = y - GAUGE + 2.0
-    high = long * tan(angle)
-    pen.path(((2.0, foot), (2.0 + long, foot), (2.0, foot + high)), Ink.CUT, True)
-    words = f"{degrees(angle):.1f}°"
-    told = f"ANGLE GAUGE {words}: CUT OUT"
-    size = fitted(told, 3.0, long * 0.66)
-    inside = (width(told, size) + 4.0) / long + (size + 3.0) / high < 1.0  # under the slope, else over all of it
-    pen.text(5.0, foot + 2.0 if inside else foot + high + 2.0, told, size)
-    left = start(strip.joins, SKETCH, SKETCH_WIDE, 2.0 + long, strip.width)
-    _sketch(strip, pen, (SKETCH if left is None else left) + 30.0, foot, angle)
-
-
-def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, angle: float) -> None:
-    """Seen from the side: the post, this face on the left, the drill at its slope."""
-    axis = next(
-        m.axis for b in strip.benches for m in b.marks if m.purpose in ("cable", "wire") and abs(m.axis.y) > SLANT
-    )
-    up = 1.0 if axis.y > 0 else -1.0
-    deep, middle = 18.0, bottom + 28.0
-    pen.box(x, bottom + 2.0, x + deep, bottom + 54.0, Ink.EDGE)
-    rise = up * tan(angle)
-    pen.line(x, middle, x + deep, middle + deep * rise, Ink.HIDDEN)
-    pen.line(x - 26.0, middle - 26.0 * rise, x - 1.0, middle - rise, Ink.DATUM)
-    pen.line(x - 26.0, middle, x, middle, Ink.CENTRE)
-    words = f"{'UP' if up > 0 else 'DOWN'} {degrees(angle):.1f}°"
-    pen.text(x - 3.0, middle + (5.0 if up > 0 else -9.0), words, 4.0, "right", ink=Ink.STRONG)
-    pen.text(x + deep / 2.0 + 1.2, bottom + 6.0, "POST", 3.0, "left", pi / 2.0)
-    pen.text(x - 2.0, bottom + 49.0, "THIS FACE", 3.0, "right")

@@ -69,14 +69,14 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
 
 
 def _spare(strip: Strip, foot: float) -> tuple[Box, ...]:
-    """What of a round post's paper only leads round it, where one of its faces has marks: all beyond the quarter lines on
-    both sides of them, but for a collar at the datum that squares the paper."""
+    """What of a round post's paper only leads round it: all beyond the quarter lines on both sides of the faces with
+    marks, but for a collar at the datum that squares the paper."""
     marked = [bench for bench in strip.benches if bench.marks]
-    if not strip.girth or len(marked) > 1:
+    if not strip.girth:
         return ()
-    (bench,) = marked
-    high, reach = bench.seat_y - COLLAR, strip.girth / 4.0 - 1.0
-    around = Box(0.0, 0.0, bench.centre - reach, high), Box(bench.centre + reach, 0.0, strip.width, high)
+    high, reach = min(bench.seat_y for bench in marked) - COLLAR, strip.girth / 4.0 - 1.0
+    left, right = (pick(bench.centre for bench in marked) for pick in (min, max))
+    around = Box(0.0, 0.0, left - reach, high), Box(right + reach, 0.0, strip.width, high)
     return (*around, Box(0.0, 0.0, strip.width, foot + 0.1))  # and the line to cut along at its foot
 
 

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
+from jiggen.plan.drilling import each_mark
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Outline, Post, PostFace
 from jiggen.plan.words import apart, length, tenth_up
@@ -27,19 +28,25 @@ class Body:
 
 
 def bodies(post: Post) -> list[Body]:
-    """Every bore, screw and wire of a post once; a bore marked on both its faces counts as one."""
+    """Every bore, screw and wire of a post once; a bore marked on both its faces counts as one.
+
+    In a hollow post a cable has a hole in each wall and its way from one to the other, as wide as the hole that it would
+    have straight: what else reaches inside must not meet it there.
+    """
+    hollow = bool(hollow_wall(post.kind))
     found: list[Body] = []
-    seen: set[tuple[str, int]] = set()
-    for face in post.faces:
-        for mark in face.marks:
-            passing = mark.purpose == "cable" and not face.fittings and mark.cable is not None
-            if passing:
-                key = (mark.run, mark.cable or 0)
-                if key in seen and not post.kind.wall:
-                    continue
-                seen.add(key)
+    for face, mark, went_in in each_mark(post):
+        if went_in is None or hollow:
             found.append(Body(mark, capsule(face, mark), _owner(face, mark)))
+        if went_in is not None and hollow:
+            found.append(Body(went_in[1], _inside(went_in, (face, mark)), _owner(face, mark)))
     return found
+
+
+def _inside(one: tuple[PostFace, Mark], other: tuple[PostFace, Mark]) -> Capsule:
+    """A cable's way through a hollow post, from face to face."""
+    ends = [face.frame.world(mark.u, mark.v) for face, mark in (one, other)]
+    return Capsule(ends[0], ends[1], (one[1].replaces[0] or one[1].diameter) / 2.0)
 
 
 def capsule(face: PostFace, mark: Mark) -> Capsule:

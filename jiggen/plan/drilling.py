@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from jiggen.plan.model import Drilling, Mark, Post
+from jiggen.plan.model import Drilling, Mark, Post, PostFace
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,18 +17,27 @@ class Hole:
     both: bool
 
 
-def holes(post: Post) -> Iterator[Hole]:
-    """Every hole of a post once: a cable's bore is marked on two faces, drilled from both, and is one hole."""
-    seen: set[tuple[str, int]] = set()
+def passes(face: PostFace, mark: Mark) -> bool:
+    """Whether a cable passes the post through this mark's hole, and comes out of another face."""
+    return mark.purpose == "cable" and not face.fittings and mark.cable is not None
+
+
+def each_mark(post: Post) -> Iterator[tuple[PostFace, Mark, tuple[PostFace, Mark] | None]]:
+    """Every mark of a post with its face; where a cable that passes comes out, also the face and mark where it went in."""
+    went_in: dict[tuple[str, int], tuple[PostFace, Mark]] = {}
     for face in post.faces:
         for mark in face.marks:
-            passing = mark.purpose == "cable" and not face.fittings and mark.cable is not None
-            if passing:
-                key = (mark.run, mark.cable or 0)
-                if key in seen:
-                    continue
-                seen.add(key)
-            yield Hole(mark, 2 if any(mark.slot) else 1, passing)
+            key = (mark.run, mark.cable or 0)
+            yield face, mark, went_in.get(key) if passes(face, mark) else None
+            if passes(face, mark):
+                went_in.setdefault(key, (face, mark))
+
+
+def holes(post: Post) -> Iterator[Hole]:
+    """Every hole of a post once: a cable's bore is marked on two faces, drilled from both, and is one hole."""
+    for face, mark, went_in in each_mark(post):
+        if went_in is None:
+            yield Hole(mark, 2 if any(mark.slot) else 1, passes(face, mark))
 
 
 def drillings(posts: Iterable[Post]) -> tuple[Drilling, ...]:

@@ -64,22 +64,27 @@ def square_depth(kind: PostKind) -> float:
     return hollow_wall(kind) or kind.along
 
 
-def slanting(job: Job, kind: PostKind, hole: Hole, way: Vector) -> tuple[Hole, tuple[float, float]]:
+def slanting(
+    job: Job, kind: PostKind, hole: Hole, way: Vector, passes: float | None = None
+) -> tuple[Hole, tuple[float, float]]:
     """The square hole that a slanting cable passes, and (across, up) from its middle to the two end holes of a slot.
 
-    ``hole``: what it would pass straight; ``way``: of the cable in the face (across, up, in), a unit vector. A slot is
-    d / cos f + wall tan f + clearance long between its ends (d the cable, f its angle to the wall's normal) and
-    d + clearance wide. Where its two end holes would overlap a hand drill walks into the first one, so one round hole
+    ``hole``: what it would pass straight; ``way``: of the cable in the face (across, up, in), a unit vector; ``passes``:
+    what must be threaded through first, stiff and as slanting. A slot is d / cos f + wall tan f + clearance long between
+    its ends (d the cable, f its angle to the wall's normal) and d + clearance wide; what must pass has its own size for
+    d + clearance. Where its two end holes would overlap a hand drill walks into the first one, so one round hole
     as large as the slot is long is drilled instead, unless the post says slot = "file": up and down the cable has no
     more room in it, only sideways (common practice, no source). A grommet's hole is round.
     """
-    d, wall = job.cable.diameter, square_depth(kind)
+    d, wall, clearance = job.cable.diameter, square_depth(kind), job.cable.clearance
+    if passes is not None and passes > d + clearance:
+        d, clearance = passes, 0.0
     trace = hypot(way.x, way.y)
     longer = d / way.z - d + wall * trace / way.z
     if longer <= LEAST_SLOT or kind.grommet is not None:
         return hole, (0.0, 0.0)
     if longer < hole.diameter and kind.slot == "round":
-        long = max(d + job.cable.clearance + longer, hole.diameter)
+        long = max(d + clearance + longer, hole.diameter)
         why = (
             f"one round hole instead of a slot {hole.diameter:.1f} x {hole.diameter + longer:.1f} mm (common practice)"
         )
@@ -99,7 +104,7 @@ def play(job: Job, kind: PostKind, passes: float | None, way: Vector) -> float:
     hole = cable_hole(job, kind, passes)
     if not bored_square(kind):
         return hole.diameter - job.cable.diameter
-    hole, slot = slanting(job, kind, hole, way)
+    hole, slot = slanting(job, kind, hole, way, passes)
     slope = abs(way.y) / way.z
     shadow = job.cable.diameter * hypot(1.0, slope) + square_depth(kind) * slope
     return (hole.diameter + 2.0 * abs(slot[1]) - shadow) * hypot(way.x, way.z)

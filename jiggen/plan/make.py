@@ -27,11 +27,12 @@ from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
 from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
+from jiggen.plan.seats import seat_problems
 from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
 from jiggen.problems import Problem
 
-FORMAT = 2  # goes into the fingerprint: raise it when the same job gives other marks
+FORMAT = 3  # goes into the fingerprint: raise it when the same job gives other marks
 
 
 def make_plan(job: Job) -> Plan:
@@ -47,6 +48,7 @@ def make_plan(job: Job) -> Plan:
         problems.extend(clash_problems(job, post))
         problems.extend(outline_problems(job, post))
     problems.extend(kind_problems(job, posts))
+    problems.extend(seat_problems(job, laid.layout.runs, posts))
     problems.extend(stair_problems(job, laid.layout))
     problems.extend(datum_problems(job))
     problems.extend(underside_problems(job, laid.layout))

@@ -195,7 +195,8 @@ def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: in
     across = off.dot(frame.right)
     at = Point(arc_place(across, frame.radius) if frame.radius else across, off.dot(frame.up))
     told = frame.components(into, at.x if frame.radius else 0.0)
-    hole, slot = slanting(bench.job, kind, hole, told)
+    passes = passing(bench.job, bench.line.start, bench.line.finish)
+    hole, slot = slanting(bench.job, kind, hole, told, passes)
     return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=hollow_wall(kind))
 
 

@@ -12,9 +12,9 @@ from jiggen.mechanics.hang import hang_columns
 from jiggen.mechanics.heat import heated
 from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
 from jiggen.mechanics.stretch import turns as turns_for
-from jiggen.plan.clashes import bodies
-from jiggen.plan.drilling import drillings
+from jiggen.plan.drilling import drillings, each_mark
 from jiggen.plan.faces import View
+from jiggen.plan.holes import hollow_wall
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
 from jiggen.plan.model import CableCut, Post, Pulling, RunLine, Takeoff
@@ -85,10 +85,9 @@ def _slots(posts: Sequence[Post]) -> tuple[tuple[str, str, int], ...]:
     """Every size of slot with its drill and how many there are; in a tube each wall has its own."""
     count: Counter[tuple[str, str]] = Counter()
     for post in posts:
-        for body in bodies(post):
-            if body.mark.slotted:
-                size = f"{mm_text(body.mark.diameter)} x {mm_text(body.mark.slotted)}"
-                count[(size, body.mark.drill.name)] += 1
+        for _, mark, went_in in each_mark(post):
+            if mark.slotted and (went_in is None or hollow_wall(post.kind)):
+                count[(f"{mm_text(mark.diameter)} x {mm_text(mark.slotted)}", mark.drill.name)] += 1
     return tuple((*key, holes) for key, holes in sorted(count.items()))
 
 

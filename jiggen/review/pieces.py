@@ -10,7 +10,7 @@ from jiggen.handbook.screws import Screw, parse_screw
 from jiggen.job.model import Bracket, Fitting, Job
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.checks import LEAST_EDGE
-from jiggen.plan.clashes import capsule, shortened, web_of
+from jiggen.plan.clashes import bodies, shortened, web_of
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Plan
 from jiggen.plan.words import length
@@ -117,16 +117,23 @@ def _with_screws(plan: Plan, part: Near, marks: Sequence[Mark], long: Callable[[
 
 
 def _shorter(plan: Plan, part: Near, marks: Sequence[Mark]) -> Iterator[Trial]:
-    """Shorter screws, as they are sold, in the pieces that both marks belong to: the longest that clear, and two less."""
-    held = [one[2].screw for one in (_pieces(part.job, mark) for mark in marks) if one]
-    if len(held) < 2 or any(screw is None or screw.bolt for screw in held):
+    """Shorter screws, as they are sold, in the pieces that the marks belong to: the longest that clear, and two less."""
+    moved = [mark for mark in marks if mark.purpose in ("screw", "bracket")]
+    held = [one[2].screw for one in (_pieces(part.job, mark) for mark in moved) if one]
+    if not moved or len(held) < len(moved) or any(screw is None or screw.bolt for screw in held):
         return
-    bodies = [capsule(plan.face_by_id[mark.id.rpartition("/")[0]], mark) for mark in marks]
-    most, found = SHORTEST * min(mark.reach for mark in marks), 0
+    every = bodies(plan.post_by_id[marks[0].post])
+    one, other = ([body for body in every if body.mark.id == mark.id] for mark in marks)
+
+    def web(by: float) -> float:
+        cut = [[shortened(b.capsule, by) if b.mark in moved else b.capsule for b in found] for found in (one, other)]
+        return min(web_of(a, b) for a in cut[0] for b in cut[1])
+
+    most, found = SHORTEST * min(mark.reach for mark in moved), 0
     for by in sorted({s.length - one.mm for s in held if s for one in sold_lengths(s, part.job.units)}):
-        if not 0.1 < by <= most or web_of(*(shortened(body, by) for body in bodies)) < part.job.min_web:
+        if not 0.1 < by <= most or web(by) < part.job.min_web:
             continue
-        trial = _with_screws(plan, part, marks, _less(part.job, by))
+        trial = _with_screws(plan, part, moved, _less(part.job, by))
         if trial and found < LENGTHS:
             found += 1
             yield trial

@@ -105,6 +105,12 @@ FORMS: dict[str, tuple[Field, ...]] = {
         text("core", "Wood in the sleeve", "", "", "its outside size"),
         text("rotate", "Turned by", "", "", 'an angle, or "bisect"'),
         choice("bore", "Holes are bored", ("along", "square"), "along the cable, or square to the face"),
+        choice(
+            "slot",
+            "Where a cable slants",
+            ("round", "file"),
+            "in a thin wall: one larger round hole, or a slot to file",
+        ),
         text("grommet", "Grommet, outside diameter"),
         text("radius", "Radius of eased corners"),
         of_kind("list", text("fixed", "A spacer bar is fixed at", "top, bottom")),

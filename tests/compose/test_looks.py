@@ -193,4 +193,23 @@ def test_a_sheet_of_two_posts_names_the_fitting_of_each() -> None:
     words = texts(drawn.sheet.drawing.shapes)
     assert any(word.text == "1: HOOK; 3: DRUM" for word in words)
     assert not any(word.text in ("HOOK", "DRUM") for word in words)
-    assert "THE OUTLINE STANDS FOR: post 1 hook; post 3 drum." in " ".join(" ".join(w.text for w in words).split())
+    assert "THE OUTLINE STANDS FOR: hook on post 1; drum on post 3." in " ".join(
+        " ".join(w.text for w in words).split()
+    )
+
+
+def test_a_post_with_a_different_fitting_on_each_face_has_them_told_by_face() -> None:
+    """At post 3 the run before ends with its drum and the next begins with its hook, both on one sheet."""
+    pattern: Keys = {"outline": [32, 90], "screws": [[0, 22], [0, -22]], "screw": "M6 x 12 mm", "pivot": 15}
+    sizes: Keys = {**pattern, "swivels": "any", "setback": 40, "travel": 25}
+    runs = [
+        run([1200, 1200], count=6, start="hook", finish="drum"),
+        run([1200], 3, count=6, start="hook", finish="drum", turn="left 90 deg"),
+    ]
+    found = survey(job(runs, post={"tube": METAL}, fitting={"hook": sizes, "drum": sizes}))
+    (drawn,) = [one for one in found.sheets if "3/toward 2" in one.group.faces]
+    assert "3/toward 4" in drawn.group.faces
+    words = [word.text for word in texts(drawn.sheet.drawing.shapes)]
+    assert "1, 3 TOWARD 4: HOOK; 4, 3 TOWARD 2: DRUM" in words
+    foot = "THE OUTLINE STANDS FOR: hook on posts 1, 3 toward 4; drum on posts 4, 3 toward 2."
+    assert foot in " ".join(" ".join(words).split())

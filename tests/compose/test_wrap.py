@@ -458,3 +458,51 @@ def test_name_of_a_round_post_s_face_stands_at_its_own_centre_line(diameter: flo
                 assert min(abs(left - x), abs(right - x)) < 5 and not left < x < right
                 seen += 1
     assert seen >= 4
+
+
+def test_a_solid_round_line_post_has_no_page_for_its_edge_alone() -> None:
+    """114.3 mm: pi (114.3 + paper) = 359 mm and the flaps ask for three columns of 184; the marks lie a quarter of the way
+    from both ends, in the first two. Below the first row the third would show the meeting edge alone."""
+    found = survey(
+        job(
+            run([1200, 1200], count=9, height=900),
+            post={"pole": {"shape": "round", "diameter": 114.3, "material": "douglas fir"}},
+            sheet={"kind": "wrap"},
+        )
+    )
+    (drawn,) = [one for one in found.sheets if one.group.kind == "round" and "2/toward 3" in one.group.faces]
+    pages = drawn.draw().pages
+    columns = [page.column for page in pages if page.row == 0]
+    assert columns == [0, 1, 2]
+    assert {page.column for page in pages if page.row > 0} == {0, 1}
+    rows = max(page.row for page in pages) + 1
+    assert drawn.count == len(pages) == 3 + 2 * (rows - 1)
+
+
+def test_a_gauge_shows_the_way_up_of_both_faces() -> None:
+    """Up on one face is down on the other, by one angle: 30 degrees of a ramp through a post of wood."""
+    found = survey(
+        job(
+            run([1200, 1200], count=9, height=900, ramp={"slope": "30 deg", "goes": "up"}),
+            post={"timber": {"width": 89, "material": "douglas fir"}},
+            sheet={"kind": "wrap"},
+        )
+    )
+    (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
+    words = [shape.text for shape in drawn.sheet.drawing.shapes if isinstance(shape, Text)]
+    assert [text for text in words if text.startswith("ANGLE GAUGE")] == ["ANGLE GAUGE 30.0°: CUT OUT"]
+    assert "DOWN 30.0°" in words and "UP 30.0°" in words
+    assert words.count("TOWARD 3") >= 2 and words.count("TOWARD 1") >= 2  # over its marks and beside the sketch
+    (alone,) = [
+        one
+        for one in survey(
+            job(
+                run([1200, 1200], count=9, height=900, ramp={"slope": "30 deg", "goes": "up"}),
+                post={"timber": {"width": 89, "material": "douglas fir"}},
+            )
+        ).sheets
+        if one.group.faces[0] == "2/toward 3"
+    ]
+    words = [shape.text for shape in alone.sheet.drawing.shapes if isinstance(shape, Text)]
+    assert "THIS FACE" in words
+    assert ("UP 30.0°" in words) != ("DOWN 30.0°" in words)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import copy
 import re
 import tomllib
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from jiggen.web import tasks
+from jiggen.web.forms import FORMS
 from jiggen.web.state import to_state
 
 # what is done to the deck: old text, new text; the keys that some cure must set or take out
@@ -68,3 +70,13 @@ def test_the_one_run_of_a_job_is_the_forms_first() -> None:
     cure = next(cure for problem in problems for cure in problem["cures"] if "raise" in cure["words"])
     assert cure["set"] == [[["run", 0, "height"], "36 in"]]  # irc-2021: 36 in
     assert applied(state, cure["set"])["run"][0]["height"] == "36 in"
+
+
+def test_the_form_asks_a_post_for_all_that_its_table_may_have() -> None:
+    """Every key of [post.NAME] in README's table but ``wire``, which has a form of its own."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    table = readme.partition("| **[post.NAME]** | | |")[2].partition("| **[")[0]
+    keys = {key for row in table.splitlines() if row for key in re.findall(r"`(\w+)`", row.split("|")[1])}
+    assert {field["key"] for field in FORMS["post"]} == keys - {"wire"}
+    (slot,) = [field for field in FORMS["post"] if field["key"] == "slot"]
+    assert slot["choices"] == ["round", "file"] or slot["choices"] == ("round", "file")

@@ -1,0 +1,96 @@
+"""The slanting bores of a sheet turned into paper angle gauges to cut out, each with a sketch of the drill at its faces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import asin, degrees, pi, tan
+
+from jiggen.compose.bench import Strip
+from jiggen.compose.body import SLANT
+from jiggen.compose.clear import start
+from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.scene import Ink, Pen
+from jiggen.plan.words import capitals
+
+GAUGE = 60.0  # height of a gauge, mm
+GAP = 7.0
+SKETCH, ONE, BOTH = 90.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
+MOST = 3  # gauges on a sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """Bores of one ``angle`` from square, in the vertical, radians: the faces and whether they are drilled upwards there."""
+
+    angle: float
+    faces: tuple[tuple[str, bool], ...]
+
+
+def slopes(strip: Strip) -> list[Slope]:
+    """Every slope that the sheet's bores have, to a tenth of a degree, in the order of its faces."""
+    found: dict[float, tuple[float, dict[tuple[str, bool], None]]] = {}
+    for bench in strip.benches:
+        for mark in bench.marks:
+            if mark.purpose in ("cable", "wire") and abs(mark.axis.y) > SLANT:
+                angle = abs(asin(mark.axis.y))
+                _, faces = found.setdefault(round(degrees(angle), 1), (angle, {}))
+                faces[bench.face.name, mark.axis.y > 0.0] = None
+    return [Slope(angle, tuple(faces)) for angle, faces in found.values()][:MOST]
+
+
+def gauges_height(strip: Strip) -> float:
+    """What the gauges take of the sheet's foot, mm; 0 where no bore slants."""
+    return len(slopes(strip)) * (GAUGE + GAP)
+
+
+def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
+    """Draws them from ``top`` down; returns what a join must miss, (bottom, top) each."""
+    parts = []
+    for slope in slopes(strip):
+        _gauge(strip, pen, top, slope)
+        parts.append((top - GAUGE - GAP, top - 3.0))
+        top -= GAUGE + GAP
+    return parts
+
+
+def _gauge(strip: Strip, pen: Pen, top: float, slope: Slope) -> None:
+    """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
+    angle, y = slope.angle, top - 5.0
+    long = min(88.0, (GAUGE - 6.0) / tan(angle))
+    foot = y - GAUGE + 2.0
+    high = long * tan(angle)
+    pen.path(((2.0, foot), (2.0 + long, foot), (2.0, foot + high)), Ink.CUT, True)
+    told = f"ANGLE GAUGE {degrees(angle):.1f}°: CUT OUT"
+    size = fitted(told, 3.0, long * 0.66)
+    inside = (width(told, size) + 4.0) / long + (size + 3.0) / high < 1.0  # under the slope, else over all of it
+    pen.text(5.0, foot + 2.0 if inside else foot + high + 2.0, told, size)
+    left = start(strip.joins, SKETCH, ONE if len(slope.faces) == 1 else BOTH, 2.0 + long, strip.width)
+    _sketch(strip, pen, (SKETCH if left is None else left) + 30.0, foot, slope)
+
+
+def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, slope: Slope) -> None:
+    """Seen from the side: the post, a face on the left with the drill at its slope, the face where it comes out on the
+    right with the drill that meets it."""
+    (name, up), *others = slope.faces
+    rate = tan(slope.angle) * (1.0 if up else -1.0)
+    deep, middle = 18.0, bottom + 28.0
+    pen.box(x, bottom + 2.0, x + deep, bottom + 54.0, Ink.EDGE)
+    pen.line(x, middle, x + deep, middle + deep * rate, Ink.HIDDEN)
+    pen.line(x - 26.0, middle - 26.0 * rate, x - 1.0, middle - rate, Ink.DATUM)
+    pen.line(x - 26.0, middle, x, middle, Ink.CENTRE)
+    pen.text(x - 3.0, middle + (5.0 if up else -9.0), _way(up, slope.angle), 4.0, "right", ink=Ink.STRONG)
+    pen.text(x + deep / 2.0 + 1.2, bottom + 6.0, "POST", 3.0, "left", pi / 2.0)
+    one = "THIS FACE" if len(strip.benches) == 1 else capitals(name)
+    high, low = bottom + 49.0, bottom + 4.0  # clear of the drills
+    pen.text(x - 2.0, high if up else low, one, fitted(one, 3.0, 27.0, 1.5), "right")
+    far = next((place for place, way in others if way is not up), "")
+    if far:
+        out, level = x + deep, middle + deep * rate
+        pen.line(out + 1.0, level + rate, out + 26.0, level + 26.0 * rate, Ink.DATUM)
+        pen.line(out, level, out + 26.0, level, Ink.CENTRE)
+        pen.text(out + 3.0, level + (-9.0 if up else 5.0), _way(not up, slope.angle), 4.0, ink=Ink.STRONG)
+        pen.text(out + 2.0, low if up else high, capitals(far), fitted(capitals(far), 3.0, 25.0, 1.5))
+
+
+def _way(up: bool, angle: float) -> str:
+    return f"{'UP' if up else 'DOWN'} {degrees(angle):.1f}°"
