@@ -15,7 +15,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
 from jiggen.plan.model import Mark, Outline
-from jiggen.plan.words import capitals
+from jiggen.plan.words import capitals, fine
 
 SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
@@ -87,7 +87,7 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
     for begins, ends in strip.arcs:
         for x in (begins, ends):
             pen.line(x, bottom, x, high, Ink.FOLD)
-        words = f"ROUND THE CORNER {ends - begins:.1f} mm"
+        words = f"ROUND THE CORNER {fine(strip.first.job, ends - begins, 1)}"
         upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
 
 
@@ -158,7 +158,7 @@ def bore_words(bench: Bench) -> list[str]:
 def slot_words(bench: Bench) -> list[str]:
     """How far the two end holes of the face's slots lie from the cross between them."""
     halves = [hypot(*mark.slot) for mark in bench.marks if any(mark.slot)]
-    return [f"SLOTS: END HOLES ±{max(halves):.1f} mm"] if halves else []
+    return [f"SLOTS: END HOLES ±{fine(bench.job, max(halves), 1)}"] if halves else []
 
 
 def _sides(strip: Strip, pen: Pen) -> None:

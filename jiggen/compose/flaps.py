@@ -13,8 +13,7 @@ from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
 from jiggen.plan.model import Group, Mark
-from jiggen.plan.words import capitals, overlapping
-from jiggen.units import mm_text
+from jiggen.plan.words import capitals, overlapping, sides
 
 SCALE = 5  # edge scales read to +-5 mm
 LONGEST = 105.0  # of a line along a flap, so that it stays on one page
@@ -26,7 +25,9 @@ def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
     metal with what comes then: "DRILL 5 mm THROUGH WALL 3.0 mm, TAP M6"."""
     groups: dict[tuple[str, str, str, str], list[Mark]] = {}
     for mark in (mark for bench in benches for mark in bench.marks):
-        groups.setdefault((mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(mark)), []).append(mark)
+        groups.setdefault(
+            (mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(benches[0].job, mark)), []
+        ).append(mark)
     words = []
     for (purpose, drill, how, then), marks in groups.items():
         names = list(dict.fromkeys(mark.label for mark in marks))
@@ -42,7 +43,7 @@ def _how(job: Job, mark: Mark) -> str:
     return ", THROUGH" if mark.through else f", {both(job, round(mark.depth, 1))} DEEP"
 
 
-def _then(mark: Mark) -> str:
+def _then(job: Job, mark: Mark) -> str:
     """What comes after drilling, in capitals but for a thread's name."""
     if mark.tap:
         return f", TAP {mark.tap}"
@@ -52,7 +53,7 @@ def _then(mark: Mark) -> str:
         return ", ROUND HOLE FOR SLANTING CABLE"
     if not mark.slotted:
         return ""
-    size = f"SLOT {mm_text(mark.diameter)} x {mm_text(mark.slotted)} mm"
+    size = f"SLOT {sides(job, mark.diameter, mark.slotted)}"
     return f", {size}: ONE END, FILE TO THE LINE" if overlapping(mark) else f", {size}: BOTH ENDS, FILE BETWEEN"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from math import fsum
 from typing import Literal
 
 from jiggen.compose import asks
@@ -14,13 +15,14 @@ from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan
+from jiggen.plan.words import length
 from jiggen.problems import Problem
-from jiggen.units import mm_text
 
 SMALL = 2.3  # lettering of boxes and keys
 LATE = "DRILL"  # beside a box that may wait until before drilling
 WORDS = 2.5
 TALL = 8.5  # of a box to write in with a carpenter's pencil
+TOP = 18.2  # of a page: what form it is, of which job, by whom
 ROW = 17.6  # a box with its words and its key
 MORE = 2.6  # where a key takes two lines
 ACROSS = 4  # boxes beside one another
@@ -76,7 +78,7 @@ class _Book:
         self.pen.text(1.0, self.size[1] - 11.2, cut_words(job, high, self.size[0] - 2.0)[0], high)
         words = f"by ____________________   date ______________   lengths in {self.unit}"
         self.pen.text(1.0, self.size[1] - 16.0, words, fitted(words, 3.0, self.size[0] - 2.0, SMALL))
-        self.y = self.size[1] - 18.2
+        self.y = self.size[1] - TOP
 
     def need(self, height: float) -> None:
         if self.y < height:
@@ -122,6 +124,11 @@ def _grid(book: _Book, wanted: Sequence[Ask]) -> None:
         for column, ask in enumerate(shown):
             _ask(book.pen, ask, column * wide + 1.0, book.y, wide - 4.0)
         book.y -= high
+
+
+def _high(wanted: Sequence[Ask], wide: float) -> float:
+    """Height of all the rows of a grid."""
+    return fsum(_row(wanted[i : i + ACROSS], wide / ACROSS - 4.0) for i in range(0, len(wanted), ACROSS))
 
 
 def _row(wanted: Iterable[Ask], wide: float) -> float:
@@ -233,7 +240,16 @@ def _ground(pen: Pen, row: Row, centres: Sequence[float], floors: Sequence[float
 
 def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
     """Every riser and going of the stair, and where its first and last post stand; a small sketch says what is what."""
-    book.need(34.0 + 2.0 * ROW)
+    key = f"{row.path}, stair"
+    wanted = [
+        Ask("first post behind nosing", f"{key}: first_behind_nosing"),
+        Ask("last post behind nosing", f"{key}: last_behind_nosing"),
+        Ask("overhang of the nosings", f"{key}: overhang"),
+        *(Ask(f"rise {number}", f"{key}: rises, {asks.place(number)}") for number in range(1, row.steps + 1)),
+        *(Ask(f"going {number}", f"{key}: goings, {asks.place(number)}") for number in range(1, row.steps)),
+    ]
+    whole = 34.0 + _high(wanted, book.size[0])
+    book.need(whole if whole <= book.size[1] - TOP else 34.0 + 2.0 * ROW)  # on one page, if one holds it
     pen, top = book.pen, book.y
     words = f"{row.title}: STEPS, counted from the lowest riser"
     pen.text(1.0, top - 3.5, words, fitted(words, 3.5, book.size[0] - 2.0, SMALL), ink=Ink.STRONG)
@@ -243,22 +259,16 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
         "Write them into the job as two lists, rises and goings, lowest step first; leave rise and going out.",
         "First and last behind nosing: level, from the post's centre to the nosing next downhill; negative on the floor below.",
     ]
-    if rule:
-        told.append(f"Largest less smallest of one flight: {mm_text(rule.spread_most)} mm at most ({rule.clause}).")
+    if plan and rule:
+        told.append(
+            f"Largest less smallest of one flight: {length(plan.job, rule.spread_most)} at most ({rule.clause})."
+        )
     y = top - 8.0
     for text in told:
         for line in cut_words(text, SMALL, book.size[0] - 92.0):
             pen.text(90.0, y - SMALL, line, SMALL)
             y -= 3.8
     book.y = top - 33.0
-    key = f"{row.path}, stair"
-    wanted = [
-        Ask("first post behind nosing", f"{key}: first_behind_nosing"),
-        Ask("last post behind nosing", f"{key}: last_behind_nosing"),
-        Ask("overhang of the nosings", f"{key}: overhang"),
-        *(Ask(f"rise {number}", f"{key}: rises, {asks.place(number)}") for number in range(1, row.steps + 1)),
-        *(Ask(f"going {number}", f"{key}: goings, {asks.place(number)}") for number in range(1, row.steps)),
-    ]
     _grid(book, wanted)
 
 

@@ -69,9 +69,9 @@ def drill_list(plan: Plan) -> bytes:
             mark.what,
             mark.why,
             how_deep(plan.job, mark),
-            worked(mark),
+            worked(plan.job, mark),
             f"{mm_text(mark.diameter, 2)} x {mm_text(mark.slotted, 2)}" if mark.slotted else "",
-            end_holes(mark),
+            end_holes(plan.job, mark),
         ]
         for post in plan.posts
         for face in post.faces

@@ -99,7 +99,7 @@ def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> Iterator
 def _depth(plan: Plan, mark: Mark) -> str:
     deep = f"through wall, {both(plan.job, mark.wall)}" if mark.wall else "through"
     told = deep if mark.through else both(plan.job, mark.depth)
-    then = worked(mark)
+    then = worked(plan.job, mark)
     return f"{told}; {then}" if then else told
 
 
@@ -167,10 +167,10 @@ def _some(names: Sequence[str]) -> str:
 
 def _by_sheet(plan: Plan) -> Iterator[Table]:
     """Each sheet's marks with their drops from the underside, as on the face that it draws first."""
-    unit = plan.job.units
+    inch = plan.job.units == "in"  # a metric job's tape reads the mm
     columns = (
         Column("mark"),
-        Column(f"drop {unit}", "right"),
+        *([Column("drop in", "right")] if inch else []),
         Column("drop mm", "right"),
         Column("across mm", "right"),
         Column("over surface mm", "right"),
@@ -185,7 +185,7 @@ def _by_sheet(plan: Plan) -> Iterator[Table]:
             rows = tuple(
                 (
                     mark.label,
-                    reading(plan.job, mark.drop).signed,
+                    *([reading(plan.job, mark.drop).signed] if inch else []),
                     mm_text(mark.drop),
                     mm_text(mark.u),
                     mm_text(mark.above_tread),

@@ -132,8 +132,8 @@ def worked_words(job: Job, marks: Sequence[Mark]) -> list[str]:
     """A line each for what is done beyond drilling: "1a to 11b: 5 mm through wall, 3.0 mm; tap M6", slots with their ends."""
     found: dict[str, list[str]] = {}
     for mark in marks:
-        told = worked(mark)
-        ends = f", end holes {end_holes(mark)} from the mark" if mark.slotted else ""
+        told = worked(job, mark)
+        ends = f", end holes {end_holes(job, mark)} from the mark" if mark.slotted else ""
         if told or mark.wall:
             words = f"{mark.drill.name} {how_deep(job, mark)}" + (f"; {told}{ends}" if told else "")
             found.setdefault(words, []).append(mark.label)

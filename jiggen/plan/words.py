@@ -7,7 +7,7 @@ from math import ceil
 
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark
-from jiggen.units import N_PER_LBF, feet, mm_text, tape
+from jiggen.units import MM_PER_INCH, N_PER_LBF, feet, mm_text, tape
 
 _OURS = re.compile(
     r"(?<![\w-])(?:posts?|bars?|toward|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
@@ -29,6 +29,20 @@ def length(job: Job, mm: float) -> str:
 def tenth_up(mm: float) -> float:
     """A length that is needed, the next 0.1 mm up: told to the nearest it might not be enough."""
     return ceil(mm * 10.0 - 1e-6) / 10.0
+
+
+def fine(job: Job, mm: float, places: int = 2) -> str:
+    """A length too fine for a tape: "0.20 mm", in an inch job in thousandths first, "0.008 in (0.20 mm)"."""
+    exact = f"{mm_text(mm, places)} mm"
+    return exact if job.units == "mm" else f"{mm_text(mm / MM_PER_INCH, 3)} in ({exact})"
+
+
+def sides(job: Job, *lengths: float, places: int = 1) -> str:
+    """Lengths that make one size: "6.4 x 7.4 mm", in an inch job "1/4 x just under 5/16 in (6.4 x 7.4 mm)"."""
+    exact = f"{' x '.join(mm_text(mm, places) for mm in lengths)} mm"
+    if job.units == "mm":
+        return exact
+    return f"{' x '.join(tape(mm, job.round_to).told for mm in lengths)} in ({exact})"
 
 
 def apart(job: Job, *lengths: float) -> list[str]:
@@ -58,23 +72,22 @@ def how_deep(job: Job, mark: Mark) -> str:
     return "through" if mark.through else f"{length(job, mark.depth)} deep"
 
 
-def worked(mark: Mark) -> str:
+def worked(job: Job, mark: Mark) -> str:
     """What is done to a drilled hole, or what it is for: "tap M6", "clearance for M6", "file to a slot"; "" for nothing."""
     if mark.tap:
         return f"tap {mark.tap}"
     if mark.clears:
         return f"clearance for {mark.clears}"
-    return slot_made(mark)
+    return slot_made(job, mark)
 
 
-def slot_made(mark: Mark) -> str:
+def slot_made(job: Job, mark: Mark) -> str:
     """How a slanting cable's slot is made, or what the one round hole stands for; "" of any other hole."""
     if any(mark.replaces):
-        wide, long = mark.replaces
-        return f"round, for a slot {mm_text(wide)} x {mm_text(long)} mm"
+        return f"round, for a slot {sides(job, *mark.replaces)}"
     if not mark.slotted:
         return ""
-    size = f"slot {mm_text(mark.diameter)} x {mm_text(mark.slotted)} mm"
+    size = f"slot {sides(job, mark.diameter, mark.slotted)}"
     return f"{size}, drill one end and file to the line" if overlapping(mark) else f"{size}, drill both ends and file"
 
 
@@ -83,15 +96,15 @@ def overlapping(mark: Mark) -> bool:
     return 0.0 < mark.slotted - mark.diameter < mark.diameter
 
 
-def end_holes(mark: Mark) -> str:
+def end_holes(job: Job, mark: Mark) -> str:
     """Where the end holes of a slot lie from the mark: "1.3 mm up and down", with what they lie sideways."""
     across, up = mark.slot
     parts = []
     if abs(up) >= 0.05:
-        parts.append(f"{mm_text(abs(up))} mm up and down")
+        parts.append(f"{fine(job, abs(up), 1)} up and down")
     if abs(across) >= 0.05:
-        sides = "right and left" if across * up >= 0.0 else "left and right"
-        parts.append(f"{mm_text(abs(across))} mm {sides}")
+        ways = "right and left" if across * up >= 0.0 else "left and right"
+        parts.append(f"{fine(job, abs(across), 1)} {ways}")
     return " and ".join(parts)
 
 

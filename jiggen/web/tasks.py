@@ -244,7 +244,7 @@ def _mark(job: Job, mark: Mark) -> Data:
             ["drill", mark.drill.name],
             ["hole", length(job, mark.diameter)],
             ["depth", "through the post" if mark.through and not mark.wall else how_deep(job, mark)],
-            *([["then", worked(mark)]] if worked(mark) else []),
+            *([["then", worked(job, mark)]] if worked(job, mark) else []),
         ],
         "what": mark.what,
         "why": mark.why,

@@ -100,12 +100,14 @@ def test_holes_by_drill_are_the_take_offs(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_drop_by_sheet(name: str) -> None:
-    """The millimetres of each mark that a sheet draws stand in its table."""
+    """The millimetres of each mark that a sheet draws stand in its table: once, behind the tape reading of an inch job."""
     plan, _ = planned(name)
+    inch = plan.job.units == "in"
     found: Counter[tuple[str, str]] = Counter()
     for row in rows(section(name, "Drill list").drawings):
-        if len(row) == 7 and re.fullmatch(r"-?\d+\.\d", row[2]):
-            found[row[0], row[2]] += 1
+        drop = row[1 + inch] if len(row) == 6 + inch else ""
+        if re.fullmatch(r"-?\d+\.\d", drop):
+            found[row[0], drop] += 1
     wanted = Counter(
         (mark.label, f"{mark.drop + 1e-9:.1f}")
         for g in plan.groups

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from jigs_made import JOBS, WISH, all_jigs, shop_plan, with_wish
 
@@ -47,7 +49,7 @@ def test_a_kerf_of_just_half_the_slot_is_taken() -> None:
 
 
 def test_a_bed_too_narrow_for_the_plate_names_the_size_that_does() -> None:
-    problem = the(made("example", bed=(600.0, 120.0)).problems, "126 mm wide")
+    problem = the(made("example", bed=(600.0, 120.0)).problems, "4 15/16 in (125.6 mm) wide")
     # 88.9 + 2 x (0.3 + 5.9944 + 0.05 + 12) = 125.6 wide, and 16 of free edge
     assert problem.level == "stop"
     assert "143 x" in problem.remedy or "142 x" in problem.remedy
@@ -56,7 +58,7 @@ def test_a_bed_too_narrow_for_the_plate_names_the_size_that_does() -> None:
 def test_a_bushing_that_leaves_no_web_is_a_stop() -> None:
     """Screws 44.45 mm and rows 31.75 mm apart: a bushing of 31 mm leaves 0.75 mm."""
     jig = made("example", "S1", bushing=31.0)
-    problem = the(jig.problems, "mm of board")
+    problem = the(jig.problems, "mm) of board")
     assert problem.level == "stop"
     assert "bushing" in problem.remedy
     fits = made("example", "S1", bushing=12.7)
@@ -68,6 +70,21 @@ def test_a_bushing_that_leaves_no_web_is_a_stop() -> None:
 
 def test_without_bushings_wear_is_said() -> None:
     assert any("wears" in words and "common practice" in words for words in made("example").notes)
+
+
+def test_notes_are_in_the_jobs_units() -> None:
+    """An inch job: thousandths or a tape's fraction, mm behind in brackets; 0.2 / 25.4 = 0.0079. A metric one: mm alone."""
+    inch, metric = " ".join(made("example").notes), " ".join(made("ramp").notes)
+    assert "kerf 0.008 in (0.20 mm)" in inch and "1/4 in" in inch
+    assert not re.search(r"\bmm\b", re.sub(r"\([\d.]+ mm\)", "", inch))
+    assert "kerf 0.20 mm" in metric and not re.search(r"\d in\b", metric)
+
+
+def test_dowels_are_what_is_sold() -> None:
+    """1/4 in = 6.35 mm in an inch job, 6 mm in a metric one; their holes 0.1 mm more."""
+    for name, sheet, wide in (("stair-up", "S2", 6.45), ("ramp", "S1", 6.1)):
+        found = {h.diameter for part in made(name, sheet).parts for h in part.holes if h.use == "dowel"}
+        assert sorted(found) == [pytest.approx(wide)], name
 
 
 def test_a_hole_too_small_to_cut_is_engraved() -> None:

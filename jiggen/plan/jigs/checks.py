@@ -9,6 +9,7 @@ from jiggen.job.model import JigWish
 from jiggen.plan.jigs.model import RUN, SMALLEST, WEB, Hole, Part
 from jiggen.plan.jigs.shapes import apart, clear_of
 from jiggen.plan.jigs.site import Site
+from jiggen.plan.words import fine
 from jiggen.problems import Problem
 
 
@@ -43,12 +44,15 @@ def _name(hole: Hole) -> str:
 
 
 def _thin(at: Site, part: Part, where: str, other: str, left: float) -> Problem:
-    words = f"{max(left, 0.0):.1f} mm of board between it and {other} in the {part.name}, wanted {WEB:g}"
+    job = at.plan.job
+    words = (
+        f"{fine(job, max(left, 0.0), 1)} of board between it and {other} in the {part.name}, wanted {fine(job, WEB, 1)}"
+    )
     if at.wish.bushing and not where.startswith("dowel"):
         fits = at.wish.bushing - (WEB - left) * (1.0 if other in ("the edge", "a slot") else 0.5) * 2.0
         least = max(g.drill for g in at.guides) + 2.0
         cure = (
-            f"use bushings of at most {fits:.2f} mm outside (jig.bushing), or none"
+            f"use bushings of at most {fine(job, fits)} outside (jig.bushing), or none"
             if fits > least
             else "leave jig.bushing out: no bushing fits here"
         )
@@ -64,8 +68,8 @@ def small_holes(at: Site, parts: Sequence[Part]) -> list[Problem]:
         Problem(
             "check",
             mark,
-            f"a hole of {hole.diameter:.2f} mm is too small for a cut of {at.wish.kerf:g} mm, so a cross is engraved",
-            f"drill it in the board with a drill of {hole.drill + RUN:.2f} mm",
+            f"a hole of {fine(at.plan.job, hole.diameter)} is too small for a cut of {fine(at.plan.job, at.wish.kerf)}, so a cross is engraved",
+            f"drill it in the board with a drill of {fine(at.plan.job, hole.drill + RUN)}",
         )
         for mark, hole in small.items()
     ]

@@ -8,6 +8,7 @@ from jiggen.job.model import JigWish
 from jiggen.plan.jigs.labels import line
 from jiggen.plan.jigs.model import FIT, Label, Part
 from jiggen.plan.jigs.shapes import rectangle
+from jiggen.units import System, tape
 
 STEPS = (-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3)  # of the board's thickness, mm
 KERFS = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4)  # mm, for a beam; a router's comb goes round its own kerf
@@ -50,7 +51,9 @@ def _slots(wish: JigWish, fingerprint: str) -> Part:
     outline = (Point(0.0, 0.0), Point(width, 0.0), Point(width, height), *upper, Point(0.0, height))
     words = (
         *line(Point(width / 2.0, 10.0), "BOARD SLIDES IN: WRITE [jig] thickness", width - 8.0, 3.0),
-        *line(Point(width / 2.0, 4.0), f"FIT {FIT:g} mm IS IN THE SLOT  {fingerprint}", width - 8.0, 3.0),
+        *line(
+            Point(width / 2.0, 4.0), f"NUMBERS IN mm; FIT {FIT:g} mm IS IN THE SLOT  {fingerprint}", width - 8.0, 3.0
+        ),
     )
     return Part("comb/1", "comb for the board", outline, wish.thickness, labels=(*labels, *words))
 
@@ -75,7 +78,10 @@ def _kerf(wish: JigWish, fingerprint: str) -> tuple[Part, Part]:
         ]
     plate = rectangle(0.0, 0.0, width, 36.0)
     words = line(
-        Point(width / 2.0, 29.5), "TAB AND WINDOW OF ONE NUMBER SLIDE WITHOUT PLAY: WRITE [jig] kerf", width - 6.0, 3.0
+        Point(width / 2.0, 29.5),
+        "TAB AND WINDOW OF ONE NUMBER SLIDE WITHOUT PLAY: WRITE [jig] kerf, IN mm",
+        width - 6.0,
+        3.0,
     )
     first = Part(
         "comb/2", "windows for the kerf", plate, wish.thickness, tuple(windows), labels=(*labels, *words), raw=True
@@ -86,31 +92,36 @@ def _kerf(wish: JigWish, fingerprint: str) -> tuple[Part, Part]:
     return first, second
 
 
-def discs(rules: RuleSet, wish: JigWish) -> tuple[Part, ...]:
+def discs(rules: RuleSet, wish: JigWish, units: System = "mm") -> tuple[Part, ...]:
     """A disc of each sphere of the rule set and of the triangle: what passes an opening is wrong there."""
     sizes: dict[float, list[tuple[str, str]]] = {}
     for zone in rules.zones:
         sizes.setdefault(round(zone.sphere, 4), []).append(
-            (_zone_words(zone.where, zone.above, zone.below), zone.clause)
+            (_zone_words(zone.where, zone.above, zone.below, units), zone.clause)
         )
     if rules.triangle:
         sizes.setdefault(round(rules.triangle, 4), []).append(("TRIANGLE ON A STAIR", rules.triangle_clause))
     return tuple(
-        _disc(number, diameter, told, wish) for number, (diameter, told) in enumerate(sorted(sizes.items()), 1)
+        _disc(number, diameter, told, wish, units) for number, (diameter, told) in enumerate(sorted(sizes.items()), 1)
     )
 
 
-def _zone_words(where: str, above: float, below: float) -> str:
+def _zone_words(where: str, above: float, below: float, units: System) -> str:
     place = {"level": "LEVEL GUARD", "stair": "STAIR GUARD"}.get(where, "ANY GUARD")
     if above > 0.0 and below < 1e5:
-        return f"{place} {above:.0f} TO {below:.0f} mm UP"
+        return f"{place} {_up(above, units)} TO {_up(below, units)} UP"
     if above > 0.0:
-        return f"{place} ABOVE {above:.0f} mm"
-    return f"{place} UP TO {below:.0f} mm" if below < 1e5 else place
+        return f"{place} ABOVE {_up(above, units)}"
+    return f"{place} UP TO {_up(below, units)}" if below < 1e5 else place
 
 
-def _disc(number: int, diameter: float, told: list[tuple[str, str]], wish: JigWish) -> Part:
-    words = [f"{diameter:.2f} mm", "MUST NOT PASS"]
+def _up(mm: float, units: System) -> str:
+    return f"{mm:.0f} mm" if units == "mm" else f"{tape(mm).text} in"
+
+
+def _disc(number: int, diameter: float, told: list[tuple[str, str]], wish: JigWish, units: System) -> Part:
+    said = f"{diameter:.2f} mm" if units == "mm" else f"{tape(diameter).told} in ({diameter:.2f} mm)"
+    words = [said, "MUST NOT PASS"]
     for zone, clause in told:
         words += [zone, clause]
     pitch, half = 6.0, diameter / 2.0
@@ -121,4 +132,11 @@ def _disc(number: int, diameter: float, told: list[tuple[str, str]], wish: JigWi
         room = 2.0 * max(half * half - reach * reach, 0.0) ** 0.5 - 6.0
         labels += line(Point(0.0, y), text, room, 3.5)
         y -= pitch
-    return Part(f"discs/{number}", f"disc {diameter:.1f} mm", (), wish.thickness, labels=tuple(labels), disc=diameter)
+    return Part(
+        f"discs/{number}",
+        f"disc {diameter:.1f} mm" if units == "mm" else f"disc {tape(diameter).told} in",
+        (),
+        wish.thickness,
+        labels=tuple(labels),
+        disc=diameter,
+    )

@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import atan, degrees
 
-from jiggen.job.model import JigWish
+from jiggen.job.model import JigWish, Job
 from jiggen.plan.alike import alike
 from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
 from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
-from jiggen.plan.jigs.model import DOWEL, FIT, HUG, RUN, Jig, Part, Piece
+from jiggen.plan.jigs.model import FIT, HUG, RUN, Jig, Part, Piece
 from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, pieces, plate_half, room, wrong
 from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
 from jiggen.plan.model import Group, Plan, PostFace
-from jiggen.plan.words import length
+from jiggen.plan.words import fine, length
 from jiggen.problems import Problem
 
 CAUTIONS = (
@@ -95,7 +95,7 @@ def _jig(plan: Plan, group: Group, faces: Sequence[PostFace], name: str, wish: J
     served = group.faces if group.kind == "face" else [f.id for f in faces]
     looks = list(dict.fromkeys(one.partition("/")[2] for one in served))
     title = f"{name}: {posts}, {' / '.join(looks) if len(looks) <= 3 else 'faces as on the sheet'}"
-    bad = wrong(wish)
+    bad = wrong(plan.job, wish)
     empty = Jig(name, title, face.id, group.posts, (), (), bad, (), wish, name=plan.job.name)
     if bad:
         return empty
@@ -232,17 +232,17 @@ def _order(at: Site) -> str:
 
 def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
     """What the assembly page says, a sentence a line."""
-    wish = at.wish
+    job, wish = at.plan.job, at.wish
     words = [
         _seat(at),
         _order(at),
-        f"Board {length(at.plan.job, wish.thickness)}, kerf {wish.kerf:.2f} mm. Cheeks and saddles stand {HUG:g} mm off the post on each side, slots are "
-        f"{FIT:g} mm over the board.",
+        f"Board {length(job, wish.thickness)}, kerf {fine(job, wish.kerf)}. Cheeks and saddles stand {fine(job, HUG, 1)} off the "
+        f"post on each side, slots are {fine(job, FIT, 1)} over the board.",
     ]
     if any(g.raked for g in at.guides):
         words.append(play_words(at))
         words.append(
-            f"Dowels of {DOWEL:g} mm line the layers up: push them through, glue, clamp, let it dry on a flat table."
+            f"Dowels of {_dowel(job)} line the layers up: push them through, glue, clamp, let it dry on a flat table."
         )
     else:
         words.append(
@@ -251,25 +251,30 @@ def _notes(at: Site, cut: Sequence[Piece]) -> tuple[str, ...]:
         )
     if wish.bushing:
         words.append(
-            f"Bushings {wish.bushing:.2f} mm outside go into holes of the same size, a press fit; bored to the drill named."
+            f"Bushings {fine(job, wish.bushing)} outside go into holes of the same size, a press fit; bored to the drill named."
         )
         if any(g.raked for g in at.guides):
             words.append("Slanting bores have no bushings: a bushing would stand square to the board.")
     else:
         words.append(
-            f"Guide holes are the drill and {RUN:g} mm. Board wears: after some twenty posts check a hole with the drill (common practice)."
+            f"Guide holes are the drill and {fine(job, RUN, 1)}. Board wears: after some twenty posts check a hole with the drill (common practice)."
         )
     if wish.kerf > 0.5:
         words.append(
-            f"A cutter leaves inner corners round, {wish.kerf / 2.0:.1f} mm: square them with a file before tabs go in."
+            f"A cutter leaves inner corners round, {fine(job, wish.kerf / 2.0, 1)}: square them with a file before tabs go in."
         )
     if len(cut) > 1:
-        words.append(join_words(len(cut)))
+        words.append(join_words(job, len(cut)))
     if at.stops:
         words.append(
             "L and R are the stop's left and right, seen from outside. Glue tabs flush; nothing may stand out of the plate's back."
         )
     return tuple(words)
+
+
+def _dowel(job: Job) -> str:
+    """A dowel as it is asked for over the counter."""
+    return "6 mm" if job.units == "mm" else "1/4 in"
 
 
 def comb_jig(plan: Plan) -> Jig | None:
@@ -283,11 +288,18 @@ def discs_jig(plan: Plan) -> Jig | None:
     wish = plan.job.jig
     if wish is None:
         return None
-    return _loose(plan, wish, "discs", f"spheres of {plan.job.rules.title}", gauges.discs(plan.job.rules, wish), DISCS)
+    return _loose(
+        plan,
+        wish,
+        "discs",
+        f"spheres of {plan.job.rules.title}",
+        gauges.discs(plan.job.rules, wish, plan.job.units),
+        DISCS,
+    )
 
 
 def _loose(plan: Plan, wish: JigWish, name: str, title: str, parts: tuple[Part, ...], notes: tuple[str, ...]) -> Jig:
-    bad = wrong(wish)
+    bad = wrong(plan.job, wish)
     if bad:
         return Jig(name, title, "", (), (), (), bad, (), wish, name=plan.job.name)
     large = [part for part in parts if not _goes_on(part, wish)]

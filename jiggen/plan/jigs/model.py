@@ -8,11 +8,15 @@ from typing import Literal
 from jiggen.geometry import Point, Vector
 from jiggen.job.model import JigWish
 from jiggen.problems import Problem
+from jiggen.units import MM_PER_INCH
 
 HUG = 0.3  # between a cheek and the post's side, mm, each side (common practice, no source)
 FIT = 0.1  # a slot over the board that goes into it, mm, in all; half of it on each side (common practice)
 RUN = 0.1  # a guide hole over its drill, mm (common practice, no source)
-DOWEL = 6.0  # dowels that line layers up, mm
+DOWEL = {
+    "in": MM_PER_INCH / 4.0,
+    "mm": 6.0,
+}  # dowels that line layers up, mm: as they are sold by the inch and by the mm
 DOWEL_FIT = 0.1  # a dowel's hole over the dowel, mm
 WEB = 3.0  # least board between two holes or a hole and an edge, mm (common practice, no source)
 EDGE = 8.0  # bed that stays free round the parts, mm

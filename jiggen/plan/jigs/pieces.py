@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from math import sin
 
-from jiggen.job.model import JigWish
+from jiggen.job.model import JigWish, Job
 from jiggen.plan.jigs.model import EDGE, FIT, HUG, RUN, Piece
 from jiggen.plan.jigs.site import WRAP, Guide, Site
+from jiggen.plan.words import fine, length, sides
 from jiggen.problems import Problem
 
 MARGIN = 12.0  # board outside the slots of the cheeks: room for the lettering, mm
@@ -38,25 +39,33 @@ def plate_half(at: Site) -> float:
     return at.half + HUG + at.q + FIT / 2.0 + MARGIN + (BAR if at.bar else 0.0)
 
 
-def wrong(wish: JigWish) -> tuple[Problem, ...]:
+def wrong(job: Job, wish: JigWish) -> tuple[Problem, ...]:
     """What makes any jig impossible: the board, the kerf or the bed."""
     found = []
     slot = wish.thickness + FIT
     if not wish.thickness > 0.0:
-        words = f"found a board of {wish.thickness:g} mm"
-        found.append(Problem("stop", "jig.thickness", words, 'measure the board and write it, "6 mm"'))
+        words = f"found a board of {fine(job, wish.thickness)}"
+        found.append(Problem("stop", "jig.thickness", words, f"measure the board and write it, {_board(job)}"))
     elif wish.kerf > slot / 2.0:
-        words = f"found a kerf of {wish.kerf:g} mm, over half of the smallest slot ({slot:.2f} mm)"
+        words = f"found a kerf of {fine(job, wish.kerf)}, over half of the smallest slot, {fine(job, slot)}"
         found.append(Problem("stop", "jig.kerf", words, "take a thinner cutter or a board of more than twice its cut"))
     if wish.kerf < 0.0:
-        found.append(Problem("stop", "jig.kerf", f"found {wish.kerf:g} mm", "write the full width of a cut, 0 or more"))
+        found.append(
+            Problem("stop", "jig.kerf", f"found {fine(job, wish.kerf)}", "write the full width of a cut, 0 or more")
+        )
     long, short = room(wish)
     if short < TAB + 2.0 * MARGIN or long < TAB + 2.0 * MARGIN:
         where = "jig.bed" if min(wish.bed) <= min(wish.stock) else "jig.stock"
-        words = f"found room for {max(short, 0.0):.0f} x {max(long, 0.0):.0f} mm, less than one tab with its board"
+        words = (
+            f"found room for {sides(job, max(short, 0.0), max(long, 0.0), places=0)}, less than one tab with its board"
+        )
         need = TAB + 2.0 * MARGIN + 2.0 * EDGE + wish.kerf
-        found.append(Problem("stop", where, words, f"use one of at least {need:.0f} x {need:.0f} mm"))
+        found.append(Problem("stop", where, words, f"use one of at least {sides(job, need, need, places=0)}"))
     return tuple(found)
+
+
+def _board(job: Job) -> str:
+    return '"6 mm"' if job.units == "mm" else '"1/4 in"'
 
 
 def longest(at: Site) -> float:
@@ -155,14 +164,14 @@ def _high(at: Site, row: tuple[Guide, ...]) -> float:
 
 
 def _too_small(at: Site, limit: float, needed: float) -> Problem:
-    wide = 2.0 * plate_half(at)
+    job, wide = at.plan.job, 2.0 * plate_half(at)
     words = (
-        f"the plate is {wide:.0f} mm wide and its next hole asks for a piece {needed:.0f} mm long,"
-        f" the bed takes {limit:.0f}"
+        f"the plate is {length(job, wide)} wide and its next hole asks for a piece {length(job, needed)} long,"
+        f" the bed takes {length(job, limit)}"
         if limit
-        else f"the plate is {wide:.0f} mm wide, which does not fit the bed"
+        else f"the plate is {length(job, wide)} wide, which does not fit the bed"
     )
-    remedy = f"use a bed of at least {wide + 2 * EDGE + 1:.0f} x {needed + 2 * EDGE + 1:.0f} mm"
+    remedy = f"use a bed of at least {sides(job, wide + 2 * EDGE + 1, needed + 2 * EDGE + 1, places=0)}"
     return Problem("stop", at.group.id, words, remedy)
 
 
@@ -175,9 +184,9 @@ def adding_up(count: int) -> float:
     return (count - 1) * RUN
 
 
-def join_words(count: int) -> str:
+def join_words(job: Job, count: int) -> str:
     """The sentence that tells it."""
     return (
         f"{count} pieces: drill the first, then pin each next one through the last holes already drilled. Pins and guides "
-        f"have {RUN:g} mm of play, so the marks of the last piece are off by up to {adding_up(count):.1f} mm more."
+        f"have {fine(job, RUN, 1)} of play, so the marks of the last piece are off by up to {fine(job, adding_up(count), 1)} more."
     )

@@ -11,6 +11,7 @@ from jiggen.plan.jigs.model import DOWEL, DOWEL_FIT, RUN, WEB, Hole, Part, Piece
 from jiggen.plan.jigs.plain import CUT_OFF, U, V, guides_of
 from jiggen.plan.jigs.shapes import apart, clear_of
 from jiggen.plan.jigs.site import Guide, Site
+from jiggen.plan.words import fine, length
 from jiggen.problems import Problem
 
 ROOM = 26.0  # beside a hole for its lettering, mm
@@ -28,7 +29,7 @@ def layers(at: Site, piece: Piece, face: Part, inner: float) -> tuple[Part, tupl
     half = min(inner - 1.0, need + ROOM)
     problems = []
     if half < need + WEB:
-        words = f"{half - need:.1f} mm of board between a hole of the stack and its edge"
+        words = f"{length(at.plan.job, half - need)} of board between a hole of the stack and its edge"
         problems.append(Problem("check", at.group.id, words, "take the stop off once the stack is pinned, or widen it"))
         half = need + WEB
     low, high = min(h.at.y - h.reach for h in flat) - PAD, max(h.at.y + h.reach for h in flat) + PAD
@@ -66,7 +67,8 @@ def _dowels(
 ) -> tuple[Hole, ...]:
     """Dowel holes near both ends and every 200 mm between, clear of every layer's holes and of the plate's slots."""
     count = max(2, round((high - low) / 200.0) + 1)
-    radius = (DOWEL + DOWEL_FIT) / 2.0
+    dowel = DOWEL[at.plan.job.units]
+    radius = (dowel + DOWEL_FIT) / 2.0
     edge = radius + WEB + 1.0
     across = [x for x in (0.0, -(half - edge), half - edge) if abs(x) <= half - edge + 1e-9]
     found: list[Hole] = []
@@ -77,7 +79,7 @@ def _dowels(
             if not low + edge <= v <= high - edge:
                 continue
             spot = next((u for u in across if _free(Hole(Point(u, v), 2.0 * radius, "dowel"), face, flat, front)), None)
-            hole = Hole(Point(spot or 0.0, v), 2.0 * radius, "dowel", drill=DOWEL)
+            hole = Hole(Point(spot or 0.0, v), 2.0 * radius, "dowel", drill=dowel)
             if spot is not None and all(apart(hole, other) > 20.0 for other in found):
                 found.append(hole)
                 break
@@ -107,13 +109,13 @@ def play(at: Site, guide: Guide) -> float:
 
 def play_words(at: Site) -> str:
     """The sentence about the stack: layers, angle, and what play adds at the far side of the post."""
-    raked = [g for g in at.guides if g.raked]
+    job, raked = at.plan.job, [g for g in at.guides if g.raked]
     worst = max(raked, key=lambda g: play(at, g))
     angle = play(at, worst)
     rake = degrees(atan(hypot(worst.axis.x, worst.axis.y) / abs(worst.axis.z)))
     off = angle * at.depth / abs(worst.axis.z) ** 2
     return (
-        f"The stack of {at.layers} boards guides at {rake:.1f} degrees, nominally true. Play ({RUN:g} mm of the drill, "
-        f"{DOWEL_FIT:g} mm of the dowels) may turn the axis by up to {degrees(angle):.2f} degrees: "
-        f"{off:.1f} mm at the far face of the post. Bore from both faces to meet."
+        f"The stack of {at.layers} boards guides at {rake:.1f} degrees, nominally true. Play ({fine(job, RUN, 1)} of the drill, "
+        f"{fine(job, DOWEL_FIT, 1)} of the dowels) may turn the axis by up to {degrees(angle):.2f} degrees: "
+        f"{fine(job, off, 1)} at the far face of the post. Bore from both faces to meet."
     )
