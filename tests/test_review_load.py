@@ -709,3 +709,12 @@ def test_the_cone_that_the_abcb_table_was_made_with() -> None:
     ) == near(196.9, 0.6)
     other = plan(run([1289], count=9, spacing=80, height=1000), cable={"tension": "1025 N"})
     assert found(other, "steel cone", "note") == []
+
+
+def test_the_ibc_s_upper_zone_has_its_own_limit_and_clause() -> None:
+    """From 36 to 42 in up 4 3/8 in. Guard 42 in, underside 1066.8 - 38 = 1028.8; 111.125 below it is 917.7, over 914.4."""
+    for off, wrong in ((-0.1, False), (0.0, True)):
+        keys = {"height": 42 * INCH, "first": 4.375 * INCH + off + CABLE / 2, "spacing": 80}
+        made = plan(run([400], **keys), job={"code": "ibc-2021", "fall": 3000}, cable=TIGHT)
+        stops = [p for p in found(made, "passes", "stop") if p.found.startswith("opening 1 ")]
+        assert [p.source for p in stops] == ["IBC 1015.4 exception 1"] * wrong

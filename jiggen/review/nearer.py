@@ -1,14 +1,16 @@
-"""A free length that is too long turned into posts between its posts, planned again before they are told."""
+"""Posts that stand too far apart, or from a wall or a nosing, turned into where they stand, planned again before it is told."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 from math import ceil
 
-from jiggen.job.model import Run
+from jiggen.job.model import Run, Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure
+from jiggen.review.openings import open_at_rest, opened
 from jiggen.review.signs import sign
 from jiggen.review.trial import Change, replanned
 from jiggen.review.written import cure, length_text, said
@@ -29,7 +31,7 @@ def with_posts(
     ``holds``: whether the finding is gone. The words alone where no such posts can stand, or something new stops the run.
     """
     run = next(run for run in plan.job.runs if run.id == line.id)
-    if free <= 0.0 or any(post in plan.job.as_built for post in run.posts):
+    if plan.trial or free <= 0.0 or any(post in plan.job.as_built for post in run.posts):
         return words
     before = _stops(plan)
     for more in range(2):
@@ -42,6 +44,39 @@ def with_posts(
         if line.id in new.loads and holds(new, again):
             return cure(plan, line, words, change)
     return words
+
+
+def to_the_wall(plan: Plan, line: RunLine, post: str, gap: float, by: float, words: str) -> Cure | None:
+    """An end post of a level run ``by`` mm nearer to a wall, ``gap`` from it then; None where more than the gap changes."""
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    shared = sum(post in other.posts for other in plan.job.runs) > 1
+    if plan.trial or line.ground is not None or shared or post in plan.job.as_built or gap < 0.0:
+        return None
+    at, key = (0, "gap_at_start") if post == run.posts[0] else (-1, "gap_at_finish")
+    lengths = list(run.lengths)
+    lengths[at] = round(lengths[at] + by, 4)
+    own = ((key, said(length_text(plan, gap))), (run.measured, said([length_text(plan, long) for long in lengths])))
+    change = Change(run={key: gap, "lengths": tuple(lengths)}, own=own)
+    return cure(plan, line, words, change) if _opens_nothing(plan, line, change) else None
+
+
+def to_the_nosing(plan: Plan, line: RunLine, behind: float, words: str) -> Cure | None:
+    """The first post of a stair ``behind`` mm from its nosing; None where that stops or opens something else."""
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    if plan.trial or not isinstance(run.ground, Stair) or behind <= 0.0:
+        return None
+    ground = replace(run.ground, first_behind=behind)
+    change = Change(run={"ground": ground}, own=(("stair.first_behind_nosing", said(length_text(plan, behind))),))
+    return cure(plan, line, words, change) if _opens_nothing(plan, line, change) else None
+
+
+def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:
+    """Whether nothing is stopped, and no opening passes a sphere, at rest or loaded, that did not before."""
+    new, again = replanned(plan, line, change)
+    if not _stops(new) <= _stops(plan) or line.id not in new.loads:
+        return False
+    at_rest = bool(open_at_rest(new, again)) <= bool(open_at_rest(plan, line))
+    return at_rest and (bool(plan.job.rules.tension_table) or bool(opened(new, again)) <= bool(opened(plan, line)))
 
 
 def _stops(plan: Plan) -> set[tuple[str, ...]]:

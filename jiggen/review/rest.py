@@ -10,6 +10,7 @@ from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.words import apart
 from jiggen.problems import Cure, Problem
 from jiggen.review.cures import cure_at_rest, lowered
+from jiggen.review.nearer import to_the_nosing, to_the_wall
 from jiggen.review.openings import Opening, open_at_rest, triangle
 from jiggen.review.steps import steps
 from jiggen.review.trial import Change, tried
@@ -156,12 +157,16 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
     sphere, clause = plan.job.rules.sphere_at(0.0, stair)
     for gap, post in ((run.gap_at_start, line.posts[0]), (run.gap_at_finish, line.posts[-1])):
         if gap is not None and gap > sphere - EPSILON:
+            by = well_over(plan, gap - sphere + EPSILON)
+            words = f"move the post {both(plan, by)} nearer"
+            moved = to_the_wall(plan, line, post, gap - by, by, words)
             yield Problem(
                 "stop",
                 f"post {post}",
                 "the gap beside it is {}, a sphere of {} passes".format(*apart(plan.job, gap, sphere)),
-                f"move the post {both(plan, well_over(plan, gap - sphere + EPSILON))} nearer, or close the gap",
+                f"{words}, or close the gap",
                 clause,
+                (moved,) if moved else (),
             )
 
 
@@ -206,14 +211,17 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
     share = 1.0 + 1.0 / slope - hypot(1.0, slope) / slope
     sphere, clause = plan.job.rules.sphere_at(0.0, True)
     if high * share > sphere - EPSILON:
-        most = half + max((sphere - EPSILON) / share - line.gap, 0.0) / slope
+        most = well_under(plan, half + max((sphere - EPSILON) / share - line.gap, 0.0) / slope)
+        words = f"stand the post at most {both(plan, most)} behind the nosing"
+        moved = to_the_nosing(plan, line, most, words) if index == 0 else None
         yield Problem(
             "stop",
             f"post {post}",
             f"the wedge between the landing, this post and the lowest raked member passes a sphere of "
             f"{both(plan, high * share)}, {both(plan, sphere)} is the limit",
-            f"stand the post at most {both(plan, well_under(plan, most))} behind the nosing, or close the wedge",
+            f"{words}, or close the wedge",
             clause,
+            (moved,) if moved else (),
         )
 
 

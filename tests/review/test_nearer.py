@@ -127,3 +127,44 @@ def test_what_shuts_it_is_not_told_where_plates_then_overlap() -> None:
     low = plan(run([1000], **keys, **ends), fitting={"plate": {**plate, "outline": [30, 60]}})
     (other,) = told(low, "clear, a sphere")
     assert other.cures and "use a spacing of" in other.remedy
+
+
+@pytest.mark.parametrize(("key", "place"), [("gap_at_start", 0), ("gap_at_finish", 1)])
+def test_an_end_post_nearer_to_its_wall(key: str, place: int) -> None:
+    """120 mm beside a sphere of 4 in = 101.6: 20 mm nearer (18.4 and 1 over, whole mm), the last span as much longer."""
+    was = plan(
+        run([900, 800], height=1000, spacing=60, **{key: 120, **ENDS}),
+        fitting={"pin": PIN},
+        cable={"tension": "1500 N"},
+    )
+    (problem,) = told(was, "the gap beside it")
+    (cure,) = problem.cures
+    spans = ["920 mm", "800 mm"] if place == 0 else ["900 mm", "820 mm"]
+    assert dict(cure.keys) == {
+        f"run[0].{key}": '"100 mm"',
+        "run[0].spans": "[" + ", ".join(f'"{s}"' for s in spans) + "]",
+    }
+    assert told(after(was, cure), "the gap beside it") == []
+
+
+def test_a_shared_post_is_not_moved() -> None:
+    runs = [run([900], height=1000, spacing=60, gap_at_finish=120, **ENDS)]
+    runs.append(run([900], 2, height=1000, spacing=60, turn="left 90 deg", **ENDS))
+    (problem,) = told(plan(runs, fitting={"pin": PIN}, cable={"tension": "1500 N"}), "the gap beside it")
+    assert problem.cures == () and "move the post" in problem.remedy
+
+
+def test_a_post_nearer_to_the_nosing() -> None:
+    """A stair down from a landing, its first post far behind the nosing: the wedge under the first raked cable.
+    260 - 44.5 = 215.5 of landing, 175 / 275 of it and 15 is 152.1; the circle 152.1 x (1 + 1/s - sqrt(1 + s^2)/s), s = 0.636,
+    is 107.8 where 100 is the limit."""
+    steps = {"rise": 175, "going": 275, "goes": "down", "overhang": 20, "first_behind_nosing": 260}
+    was = plan(
+        run([825], height=1000, count=10, bottom_gap=15, stair=steps, **ENDS),
+        fitting={"pin": {**PIN, "at_rake": True}},
+        job={"code": "nbc-2020", "units": "mm"},
+    )
+    (problem,) = told(was, "the wedge between the landing")
+    (cure,) = problem.cures
+    assert [path for path, _ in cure.keys] == ["run[0].stair.first_behind_nosing"]
+    assert told(after(was, cure), "the wedge between the landing") == []
