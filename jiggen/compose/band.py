@@ -202,20 +202,34 @@ def rail_section(
     bench: Bench, pen: Pen, bottom: float, top: float, words: Sequence[str], joins: Sequence[float]
 ) -> None:
     """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it where they fit."""
-    half = _rail_half(bench)
-    box = Box(bench.centre - half, bottom, bench.centre + half, top)
-    pen.path(((box.left, bottom), (box.left, top), *_rim(bench, box), (box.right, top), (box.right, bottom)), Ink.EDGE)
+    half, climb = _rail_half(bench), _climb(bench)
+    box = Box(bench.centre - half, bottom - abs(climb) * half, bench.centre + half, top)
+    sides = [(x, bottom + climb * (x - bench.centre)) for x in (box.left, box.right)]
+    pen.path((sides[0], (box.left, top), *_rim(bench, box), (box.right, top), sides[1]), Ink.EDGE)
+    foot = (bottom - climb * bench.centre, climb)
     middle = words_inside(bench, words, joins) if words else None
     if middle is None:
-        hatch(pen, box, 3.0)
+        hatch(pen, box, 3.0, foot=foot)
         return
     long = max(width(line, 5.0) for line in words)
+    low = bottom + _rise(bench, long)
     high = 7.5 * len(words) + 2.5
-    hatch(pen, box, 3.0, Box(middle - long / 2.0 - 1.5, bottom, middle + long / 2.0 + 1.5, bottom + high))
-    y = bottom + high - 2.5
+    clear = Box(middle - long / 2.0 - 1.5, box.bottom, middle + long / 2.0 + 1.5, low + high)
+    hatch(pen, box, 3.0, clear, foot=foot)
+    y = low + high - 2.5
     for line in words:
         pen.text(middle, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
         y -= 7.5
+
+
+def _climb(bench: Bench) -> float:
+    """Climb of the datum across a flat face of a raked, skewed post, a mm of paper."""
+    return 0.0 if bench.face.frame.radius else bench.climb
+
+
+def _rise(bench: Bench, long: float) -> float:
+    """How far the datum climbs over its middle within words ``long`` mm long, mm."""
+    return abs(_climb(bench)) * long / 2.0
 
 
 def _rim(bench: Bench, box: Box) -> list[tuple[float, float]]:
@@ -233,7 +247,7 @@ def _rail_half(bench: Bench) -> float:
 def words_inside(bench: Bench, words: Sequence[str], joins: Sequence[float]) -> float | None:
     """x of the middle of the datum's words in the section of the rail over this face, None where they do not fit."""
     long, half = max(width(line, 5.0) for line in words) + 3.0, _rail_half(bench)
-    if long >= 2.0 * half or 7.5 * len(words) + 4.0 >= rail_height(bench):
+    if long >= 2.0 * half or 7.5 * len(words) + 4.0 + _rise(bench, long) >= rail_height(bench):
         return None
     left = start(joins, bench.centre - long / 2.0, long, bench.centre - half, bench.centre + half)
     return None if left is None else left + long / 2.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import asin, atan2, cos, degrees, hypot, pi, sin
+from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.clear import raised, start
@@ -22,6 +22,7 @@ BESIDE = 9.0  # what words along a line keep from the middle of a hole
 BEYOND = 3.0  # what a title keeps from a join between columns
 READABLE = 2.0  # least height of the names of several posts' fittings on their outline
 ASIDE = 3.0  # what a title beside a round post's centre line keeps from it
+ALIKE = radians(0.15)  # of bores that are told as one
 AGAIN = 120.0  # from a title down to the first mark: beyond it the face is named once more
 ARM = 3.0  # of a cross beyond the drill's circle
 
@@ -141,18 +142,24 @@ def _title(
 
 
 def bore_words(bench: Bench) -> list[str]:
-    """How the slanting bores of a face run: UP 33.2 deg, LEFT 12.0 deg; empty where all go in square."""
-    slanting = [mark for mark in bench.marks if mark.purpose in ("cable", "wire") and mark.axis.z < 1.0 - 1e-9]
-    if not slanting:
-        return []
-    axis = slanting[0].axis
-    words = []
-    if abs(axis.y) > SLANT:
-        words.append(f"BORE {'UP' if axis.y > 0 else 'DOWN'} {abs(degrees(asin(axis.y))):.1f}°")
-    if abs(axis.x) > SLANT:
-        side = "RIGHT" if axis.x > 0 else "LEFT"
-        words.append(f"BORE {side} {abs(degrees(atan2(axis.x, axis.z))):.1f}°")
-    return words
+    """How the slanting bores of a face run: BORE UP 33.2 deg, BORE LEFT 12.0 deg; where they differ, as round a leaning pipe,
+    the two that differ most with their marks: BORE RIGHT 5.8 deg AT 1, 0.2 deg AT 12. Empty where all go in square."""
+    bores = [mark for mark in bench.marks if mark.purpose in ("cable", "wire")]
+    ups = [(asin(mark.axis.y), mark.label) for mark in bores]
+    sides = [(atan2(mark.axis.x, mark.axis.z), mark.label) for mark in bores]
+    return [words for words in (_leaning(ups, "UP", "DOWN"), _leaning(sides, "RIGHT", "LEFT")) if words]
+
+
+def _leaning(angles: Sequence[tuple[float, str]], plus: str, minus: str) -> str:
+    """The angle of every bore one way, radians and its mark; "" where all are square enough."""
+    if max((abs(angle) for angle, _ in angles), default=0.0) <= SLANT:
+        return ""
+    ends = sorted((min(angles), max(angles)), key=angles.index)
+    told = [(plus if angle > 0.0 else minus, f"{abs(degrees(angle)):.1f}°", label) for angle, label in ends]
+    (way, size, label), (other, far, last) = told
+    if abs(ends[0][0] - ends[1][0]) < ALIKE:
+        return f"BORE {way} {size}"
+    return f"BORE {way} {size} AT {label}, {'' if other == way else other + ' '}{far} AT {last}"
 
 
 def slot_words(bench: Bench) -> list[str]:
@@ -339,7 +346,9 @@ def _notch(bench: Bench, pen: Pen, space: Space, outline: Outline, bottom: float
 
 
 def _corner(strip: Strip, pen: Pen, space: Space, top: float) -> None:
-    """The upper right corner is cut off on every sheet, so that a flipped one shows."""
-    size = min(10.0, strip.width - strip.right - 2.0)
-    pen.line(strip.width - size, top, strip.width, top - size, Ink.CUT)
-    space.take(Box(strip.width - size - 1.0, top - size - 1.0, strip.width, top))
+    """The upper right corner is cut off on every sheet, so that a flipped one shows; from the datum, slant as it may."""
+    size, last = min(10.0, strip.width - strip.right - 2.0), strip.benches[-1]
+    climb = 0.0 if strip.girth or top != last.seat_y else last.climb
+    left, right = (top + climb * (x - last.centre) for x in (strip.width - size, strip.width))
+    pen.line(strip.width - size, left, strip.width, right - size, Ink.CUT)
+    space.take(Box(strip.width - size - 1.0, min(left, right) - size - 1.0, strip.width, max(left, right)))

@@ -8,8 +8,16 @@ from jiggen.compose.space import Box
 from jiggen.drawing.scene import Ink, Pen
 
 
-def hatch(pen: Pen, box: Box, pitch: float, hole: Box | None = None, angle: float = pi / 4.0) -> None:
-    """Section lines across a box at ``pitch`` mm, leaving out ``hole``."""
+def hatch(
+    pen: Pen,
+    box: Box,
+    pitch: float,
+    hole: Box | None = None,
+    angle: float = pi / 4.0,
+    foot: tuple[float, float] | None = None,
+) -> None:
+    """Section lines across a box at ``pitch`` mm, leaving out ``hole`` and what lies under a slanting ``foot``: its y at
+    x = 0 and its climb, less steep than the lines."""
     c, s = cos(angle), sin(angle)
     corners = [(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
     offsets = [-x * s + y * c for x, y in corners]
@@ -21,7 +29,8 @@ def hatch(pen: Pen, box: Box, pitch: float, hole: Box | None = None, angle: floa
             continue
         gap = _chord(offset, c, s, hole) if hole else None
         parts = [whole] if gap is None else [(whole[0], gap[0]), (gap[1], whole[1])]
-        for start, end in parts:
+        least = -1e9 if foot is None else (foot[0] - offset * (c + foot[1] * s)) / (s - foot[1] * c)
+        for start, end in ((max(start, least), end) for start, end in parts):
             if end - start > 0.2:
                 pen.line(
                     start * c - offset * s,

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import floor
 
+from jiggen.handbook.posts import nominal, nominal_names
 from jiggen.plan.model import Plan, Post
 from jiggen.problems import Problem
 from jiggen.review.again import Near, clears, posts_of, with_end
@@ -14,8 +15,8 @@ from jiggen.review.ways import Trial, end_key, widened
 from jiggen.review.written import piece_keys
 from jiggen.shapes.known import SHAPES
 
-STEP = {"mm": 5.0, "in": 6.35}  # of a wider post, mm: 1/4 in; common practice, no source
-WIDTHS = 8  # steps that are tried
+STEP = {"mm": 10.0, "in": 12.7}  # of a wider post, mm: 10 mm, 1/2 in; common practice, no source
+WIDTHS = 6  # steps that are tried
 TURNS = 4  # turns that are tried with swivels
 
 
@@ -114,9 +115,14 @@ def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
 
 
 def _widths(plan: Plan, post: Post) -> Iterator[float]:
-    """Wider sizes worth a trial, mm, of a post that one size gives and no sleeve."""
-    if len(SHAPES[post.kind.shape].keys) != 1 or post.kind.core is not None:
+    """Wider sizes worth a trial, mm, of a post that one size gives and no sleeve; of wood in an inch job those it is sawn to."""
+    kind = post.kind
+    if len(SHAPES[kind.shape].keys) != 1 or kind.core is not None:
+        return
+    if kind.material.kind == "wood" and plan.job.units == "in" and kind.wall is None:
+        sawn = (one for one in map(nominal, nominal_names()) if one and one.shape == "square" and one.wall is None)
+        yield from sorted(one.along for one in sawn if one.along > kind.along + 1e-6)
         return
     step = STEP[plan.job.units]
-    first = floor(post.kind.along / step + 1e-6) + 1
+    first = floor(kind.along / step + 1e-6) + 1
     yield from (n * step for n in range(first, first + WIDTHS))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import degrees, pi, sin
 
 import pytest
 from jobs_made import Keys, job, run
 from packets import SOUND, surveyed
 
 from jiggen.build import Drawn, survey
-from jiggen.drawing.scene import Ink, Line, Oval, Text
+from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.sheets.extent import Box, extent, overlaps, text_extent
 
 Case = tuple[str, Drawn]
@@ -213,3 +214,56 @@ def test_a_post_with_a_different_fitting_on_each_face_has_them_told_by_face() ->
     assert "1, 3 TOWARD 4: HOOK; 4, 3 TOWARD 2: DRUM" in words
     foot = "THE OUTLINE STANDS FOR: hook on posts 1, 3 toward 4; drum on posts 4, 3 toward 2."
     assert foot in " ".join(" ".join(words).split())
+
+
+def test_the_rails_section_stands_on_a_slanting_datum() -> None:
+    """At a corner of 60 degrees a stair's rail crosses the turned post's face at tan(32) sin(15) = 0.16 of slope: no word
+    is struck, and both lower corners of the section lie on the datum."""
+    runs = [
+        run([1000, 1000], spacing=75, height=950, start="fixed swivel for metal", finish="fixed swivel for metal"),
+        {
+            **run([840, 840], 3, spacing=75, height=950, turn="left 60 deg", start="fixed swivel for metal"),
+            "finish": "fixed swivel for metal",
+            "bottom_rail": {"depth": 30},
+            "bottom_gap": 20,
+            "stair": {"rise": 175, "going": 280, "goes": "down", "first_behind_nosing": 140},
+        },
+    ]
+    post: Keys = {
+        "tube": {"width": 60, "wall": 3, "material": "steel"},
+        "turned": {"width": 90, "wall": 3, "material": "steel"},
+    }
+    post["turned"]["rotate"] = "-15 deg"
+    found = survey(job(runs, post=post, posts={"line": "tube", "transition": "turned"}))
+    (drawn,) = [one for one in found.sheets if one.group.faces == ("3/toward 4",)]
+    assert struck(drawn) == []
+    shapes = drawn.sheet.drawing.shapes
+    (datum,) = [shape for shape in shapes if isinstance(shape, Line) and dict(shape.data).get("line") == "datum"]
+    slope = (datum.end.y - datum.start.y) / (datum.end.x - datum.start.x)
+    assert slope == pytest.approx(175 / 280 * sin(pi / 12), abs=1e-9)
+    (rail,) = [shape for shape in shapes if isinstance(shape, Path) and shape.ink is Ink.EDGE and len(shape.points) > 5]
+    for corner in (rail.points[0], rail.points[-1]):
+        assert corner.y == pytest.approx(datum.start.y + slope * (corner.x - datum.start.x), abs=1e-9)
+
+
+def test_bores_that_differ_are_told_with_their_marks() -> None:
+    """A round post that leans 6 mm a metre: the bore of a hole that lies u beside the middle of R = 50 is u / R off square to
+    the skin there."""
+    found = survey(
+        job(
+            run([1200, 1200], count=9, height=950),
+            post={"pole": {"shape": "round", "diameter": 100, "material": "douglas fir"}},
+            as_built={"2": {"lean": [0, -6]}},
+        )
+    )
+    face = found.plan.face_by_id["2/toward 3"]
+    first, last = (degrees(mark.u / 50.0) for mark in (face.marks[0], face.marks[-1]))
+    assert abs(first) > 3.0 * abs(last) and first > 0.0
+    told = [
+        shape.text
+        for drawn in found.sheets
+        if "2/toward 3" in drawn.group.faces
+        for shape in texts(drawn.sheet.drawing.shapes)
+        if shape.text.startswith("BORE")
+    ]
+    assert f"BORE RIGHT {first:.1f}° AT 1, {last:.1f}° AT 9" in told

@@ -63,7 +63,7 @@ def test_swivels_are_keys() -> None:
 
 def test_a_width_is_a_key_and_a_size_by_its_trade_name_gives_way() -> None:
     """Screws 18 mm beside the middle and, at -15 degrees, (w/2 + 20) tan 15 further: 9 mm of edge are left where
-    w/2 >= 18 + 0.268 (w/2 + 20) + 9, w/2 >= 44.2: 90 mm, in steps of 5."""
+    w/2 >= 18 + 0.268 (w/2 + 20) + 9, w/2 >= 44.2: 90 mm, in steps of 10."""
     wide = {**LUG, "outline": [50, 40], "screws": [[18, 0], [-18, 0]]}
     was = corner(60, {"material": "steel", "size": "60x60x3 mm tube"}, wide)
     (problem,) = stops(was)
@@ -216,3 +216,29 @@ def test_a_post_with_other_screws_is_the_post_of_the_job_with_them() -> None:
     theirs = {sign(again, one) for one in again.problems if one.level == "stop"}
     assert mine == theirs and mine
     assert not list(screw_stops(was, was.post_by_id["2"]))
+
+
+def test_wood_is_widened_to_what_is_sawn() -> None:
+    """A 4x4 whose screws meet at a corner: 6x6 is told, 5 1/2 in, and no width between."""
+    runs = [
+        {"posts": ["1", "2"], "spans": ["44 in"], "count": 9, "start": "piece", "finish": "piece"},
+        {
+            "posts": ["2", "3"],
+            "spans": ["44 in"],
+            "count": 9,
+            "start": "piece",
+            "finish": "piece",
+            "turn": "left 90 deg",
+        },
+    ]
+    was = plan(
+        runs,
+        job={"units": "in"},
+        post={"fir": {"size": "4x4", "material": "douglas fir"}},
+        fitting={"piece": {**WOOD, **{key: f"{WOOD[key]} mm" for key in ("flange", "pivot", "setback", "travel")},
+                           "outline": ["30 mm", "40 mm"], "screws": [["0 mm", "13 mm"], ["0 mm", "-13 mm"]]}},
+    )  # fmt: skip
+    (clash,) = [problem for problem in stops(was) if "is the least" in problem.found]
+    wide = next(cure for cure in clash.cures if "widen" in cure.words)
+    assert 'width = "5 1/2 in"' in wide.words
+    assert held_to(was)
