@@ -168,21 +168,30 @@ def measure(file: Path, job: Path | None) -> None:
         deviations, problems, fingerprint = measured(data)
     except ValueError as error:
         fail(
-            [Problem("stop", str(file), str(error), "give a packet, sheet PDF, sheet SVG or jig SVG of ours")],
+            [
+                Problem(
+                    "stop", str(file), str(error), "give a packet, sheet PDF, sheet SVG, jig SVG or scale page of ours"
+                )
+            ],
             BAD_INPUT,
         )
     problems = [*problems, *_of_another_job(file, data, fingerprint, job)]
-    click.echo(f"{file}   fingerprint {fingerprint}")
+    click.echo(
+        f"{file}   fingerprint {fingerprint}" if fingerprint else f"{file}   as it is drawn, not as it was printed"
+    )
     sheet = ""
     for found in deviations:
         if found.sheet != sheet:
             sheet = found.sheet
             own = [d.off for d in deviations if d.sheet == sheet and d.off is not None]
-            click.echo(f"{sheet}: {len(own)} marks found, the worst {max(own, default=0.0):.4f} mm off")
+            what = "marks" if fingerprint else "lines"
+            click.echo(f"{sheet}: {len(own)} {what} found, the worst {max(own, default=0.0):.4f} mm off")
         if found.off is None:
             click.echo(f"  {found.id:<40} not found")
         else:
             click.echo(f"  {found.id:<40} {found.off:.4f} mm")
+    if not fingerprint:
+        click.echo("print it at 100 %, measure both rulers and both diagonals, give what you read to jiggen printer")
     tell(problems)
     sys.exit(STOPPED if problems else FINE)
 
@@ -192,7 +201,7 @@ def _of_another_job(file: Path, data: bytes, fingerprint: str, job: Path | None)
     from jiggen.build import fingerprint as print_of
     from jiggen.packetfile import is_pdf
 
-    if job is None and not is_pdf(data):
+    if not fingerprint or (job is None and not is_pdf(data)):  # a scale page is of no job
         return []
     own = print_of(_read_job(job or file)[0])
     if own == fingerprint:

@@ -291,6 +291,32 @@ def test_measure_says_what_is_off(tmp_path: Path) -> None:
     assert "0.100 mm" in result.stderr
 
 
+def test_measure_the_scale_page(tmp_path: Path) -> None:
+    """Letter shows 190.5 x 235.5 mm: rulers of 170 and 220 mm, a square of 130 with diagonals of 130 sqrt 2 = 183.8."""
+    file = tmp_path / "scale.pdf"
+    assert run("scale", "--to", file).exit_code == 0
+    result = run("measure", file)
+    assert result.exit_code == 0
+    for line in ("across, 170.0 mm", "along, 220.0 mm", "diagonal A to A, 183.8 mm", "diagonal B to B, 183.8 mm"):
+        assert any(row.split() == [*line.split(), "0.0000", "mm"] for row in result.stdout.splitlines()), line
+    assert "jiggen printer" in result.stdout
+
+
+def test_measure_a_scale_page_that_is_off(tmp_path: Path) -> None:
+    """1 mm in a metre too large: 0.17 mm across, 0.22 along."""
+    from pypdf import PdfReader, PdfWriter
+
+    file = tmp_path / "scale.pdf"
+    assert run("scale", "--to", file).exit_code == 0
+    writer = PdfWriter(clone_from=PdfReader(file))
+    writer.pages[0].scale_by(1.001)
+    with file.open("wb") as out:
+        writer.write(out)
+    result = run("measure", file)
+    assert result.exit_code == 1
+    assert "it is 0.170 mm off its 170.0 mm" in result.stderr and "it is 0.220 mm off its 220.0 mm" in result.stderr
+
+
 def strange() -> dict[str, bytes]:
     from io import BytesIO
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot, inf
 from typing import TYPE_CHECKING, Any
 
 from jiggen.build.model import Drawn, Made, Survey
@@ -16,8 +17,11 @@ from jiggen.verify import Deviation, Placed, Target, as_data, check_pdf, check_s
 
 if TYPE_CHECKING:
     from jiggen.plan.jigs.model import Jig
+    from jiggen.readback.model import Segment
     from jiggen.verify.jig import GuideTarget
 
+SCALE = "scale.json"  # in a scale page: how long its rulers and its square's diagonals are, mm
+ALLOWED = 0.02  # of a line of the scale page as it is drawn, mm
 DAMAGED = "the plan in the file is damaged"
 
 
@@ -94,6 +98,8 @@ def guides(found: Survey, jig: Jig) -> tuple[GuideTarget, ...]:
 def measure(data: bytes) -> tuple[list[Deviation], list[Problem], str]:
     """How far each mark of a packet, sheet PDF, sheet SVG or jig SVG made earlier is from its plan; its fingerprint.
 
+    Of a scale page: how far its rulers and diagonals, as they are drawn, are from their lengths; "" for its fingerprint.
+
     Raises ValueError where the file is none of ours or cannot be read.
     """
     if data[:1024].lstrip().startswith(b"%PDF"):
@@ -115,6 +121,8 @@ def _measure_pdf(data: bytes) -> tuple[list[Deviation], list[Problem], str]:
     from jiggen.readback.pdf import read_pdf
 
     found = read_pdf(data, unnamed=False)
+    if SCALE in found.attachments:
+        return *_measure_scale(read_json(found.attachments[SCALE]), read_pdf(data).segments), ""
     if "marks.json" not in found.attachments:
         raise ValueError("this PDF carries no plan of its marks, it is none of ours")
     marks = marks_from(read_json(found.attachments["marks.json"]))
@@ -123,6 +131,33 @@ def _measure_pdf(data: bytes) -> tuple[list[Deviation], list[Problem], str]:
 
         found = printed(found, marks.correction)
     return *check_pdf(marks.wanted, marks.placed, found), marks.fingerprint
+
+
+def _measure_scale(told: Any, segments: Sequence[Segment]) -> tuple[list[Deviation], list[Problem]]:
+    """The scale page's rulers and diagonals: of the lines that lie that way the one that is nearest to its length."""
+    try:
+        across, along, diagonal = (float(told[key]) for key in ("across", "along", "diagonal"))
+    except (KeyError, TypeError, ValueError) as error:
+        raise ValueError(f"{DAMAGED} ({error})") from None
+    ways = [(s.x2 - s.x1, s.y2 - s.y1) for s in segments]
+    ways = [(-x, -y) if x < 0.0 else (x, y) for x, y in ways]
+    level = [x for x, y in ways if abs(y) < ALLOWED]
+    upright = [abs(y) for x, y in ways if abs(x) < ALLOWED]
+    rising, falling = ([hypot(x, y) for x, y in ways if abs(x - sign * y) < 0.01 * x] for sign in (1.0, -1.0))
+    lines = (
+        ("across", across, level),
+        ("along", along, upright),
+        ("diagonal A to A", diagonal, rising),
+        ("diagonal B to B", diagonal, falling),
+    )
+    deviations, problems = [], []
+    for name, wanted, lengths in lines:
+        off = min((abs(length - wanted) for length in lengths), default=inf)
+        deviations.append(Deviation(f"{name}, {wanted:.1f} mm", "scale page", off if off < inf else None))
+        if off > ALLOWED:
+            words = f"it is {off:.3f} mm off its {wanted:.1f} mm" if off < inf else "it is not there"
+            problems.append(Problem("stop", f"scale page, {name}", words, "write the page again: jiggen scale --force"))
+    return deviations, problems
 
 
 def _measure_jig(data: bytes, meta: Mapping[str, Any]) -> tuple[list[Deviation], list[Problem], str]:

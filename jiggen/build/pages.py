@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from math import hypot
 from typing import Literal
 
+from jiggen.build.marks import SCALE
 from jiggen.build.survey import survey
 from jiggen.job.model import Job
+from jiggen.sheets.fiducials import square
 from jiggen.sheets.paper import bare, paper
 from jiggen.sheets.tiling import single
 from jiggen.units import MM_PER_INCH
@@ -13,12 +17,15 @@ from jiggen.units import MM_PER_INCH
 
 def scale_file(name: str, margin: float = MM_PER_INCH / 2.0) -> bytes:
     """The scale page alone as a PDF, always uncorrected. Raises ValueError for an unknown paper."""
-    from jiggen.compose.scalepage import scale_page
+    from jiggen.compose.scalepage import rulers, scale_page
     from jiggen.render.pdf import pdf
 
     chosen = paper(name, margin)
     page = single(chosen, scale_page(bare(chosen)), label="scale", title="SCALE PAGE", foot="uncorrected")
-    return pdf([page], title="Scale page")
+    across, along = rulers(bare(chosen))
+    side = square(bare(chosen))[2]
+    told = {"across": across, "along": along, "diagonal": hypot(side, side)}
+    return pdf([page], title="Scale page", attachments=[(SCALE, json.dumps(told, sort_keys=True).encode())])
 
 
 def form_file(

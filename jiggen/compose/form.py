@@ -24,9 +24,11 @@ WORDS = 2.5
 TALL = 8.5  # of a box to write in with a carpenter's pencil
 TOP = 18.2  # of a page: what form it is, of which job, by whom
 ROW = 17.6  # a box with its words and its key
+CLOSER = 1.3  # of a row, by how much it may be lower where a page holds two strips so
 MORE = 2.6  # where a key takes two lines
 ACROSS = 4  # boxes beside one another
-SKETCH = 42.0  # height of a strip's sketch
+BETWEEN = 2.0  # under a strip
+SKETCH = 41.0  # height of a strip's sketch
 RISE = 0.06  # of a sloped run's sketch, mm a mm
 OPEN = 26.0  # from ground to rail in a sketch
 PLACES = 4  # posts in a strip
@@ -167,11 +169,15 @@ def _strips(book: _Book, row: Row) -> None:
     starts = list(range(0, last, PLACES - 1)) or [0]
     sketch = SKETCH + (RISE * book.size[0] * (PLACES - 1) / PLACES if row.climb else 0.0)
     each = _row((ask for stop in row.stops for ask in stop.asks), book.size[0] / PLACES - 4.0)
+    deep = max(len(stop.asks) for stop in row.stops)
+    over = sketch + each * deep + BETWEEN - (book.size[1] - TOP) / 2.0 + 1e-6
+    if 0.0 < over <= CLOSER * deep:
+        each -= over / deep
+    high = sketch + each * deep + BETWEEN
     for start in starts:
         stops = row.stops[start : start + PLACES]
-        high = sketch + each * max(len(stop.asks) for stop in row.stops) + 2.6
         book.need(high)
-        _strip(book, row, (start, stops), book.y - sketch + 4.0, each)
+        _strip(book, row, (start, stops), book.y - sketch + 3.2, each)
         book.y -= high
 
 

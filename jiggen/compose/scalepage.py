@@ -10,13 +10,21 @@ from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.sheets.fiducials import square
 from jiggen.units import MM_PER_INCH, mm_text
 
+LOW = 8.0  # of the level ruler over the page's lower edge, mm
+
+
+def rulers(size: tuple[float, float]) -> tuple[float, float]:
+    """Lengths of the level and the upright ruler of a scale page of ``size``, mm."""
+    width, height = size
+    return 10.0 * ((width - 14.0) // 10.0), 10.0 * ((height - LOW - 3.0) // 10.0)
+
 
 def scale_page(size: tuple[float, float]) -> Drawing:
     """The scale page, ``size`` mm: rulers as long as it allows, a square with diagonals, what to measure."""
     width, height = size
     pen = Pen()
-    left, low = 9.0, 8.0
-    across, along = 10.0 * ((width - 14.0) // 10.0), 10.0 * ((height - low - 3.0) // 10.0)
+    left, low = 9.0, LOW
+    across, along = rulers(size)
     _ruler(pen, left, low, across, False)
     _ruler(pen, left, low, along, True)
     pen.text(left - 5.5, low - 5.5, "0", 3.0, "middle")
