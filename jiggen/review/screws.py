@@ -233,7 +233,7 @@ def _cures(plan: Plan, grip: Grip, fitting: Fitting, pull: float, shear: float) 
     most = most_screws(fitting, screw)
     more = next((n for n in range(count + 1, most + 1) if grip.holds(n, screw.length, pull, shear)), None)
     if more:
-        yield Cure(f"{more} such screws", ())
+        yield Cure(f"{more} such screws, in a flange with as many holes", ())
     longer = _shortest(plan, grip, count, pull, shear, screw.length)
     if longer:
         yield Cure(f"screws {longer.told} long", _keys(plan, fitting, screw, longer))
