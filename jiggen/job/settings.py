@@ -13,7 +13,7 @@ from jiggen.job import ranges
 from jiggen.job.model import Cable, Datum, JigWish, SheetWish
 from jiggen.job.ranges import Unit
 from jiggen.job.tables import Table
-from jiggen.job.wording import listed, quoted, shown, size
+from jiggen.job.wording import joined, listed, nearest_and_all, quoted, shown, size
 
 FRAMES = ("wood", "steel", "aluminium")
 DATUMS = ("underside", "height line", "deck")
@@ -135,7 +135,13 @@ def _strand(cable: Table, own: Mapping[str, strands.Strand]) -> strands.Strand:
     names = [*own, *strands.strand_names()]
     written = cable.raw("strand")
     known = strands.strand(written) if isinstance(written, str) and written not in own else None
-    name = known.name if known else cable.choice("strand", names, "1x19")
+    if isinstance(written, str) and not known and written not in own:
+        table = joined("strand", written)
+        remedy = f"{nearest_and_all(written, names)}; or bring its fill and modulus in a table [{table}]"
+        cable.problem("strand", f"found {quoted(written)}", remedy)
+        name = "1x19"
+    else:
+        name = known.name if known else cable.choice("strand", names, "1x19")
     found = own.get(name) or strands.strand(name)
     assert found is not None  # choice gives a known name
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from math import acos, atan, cos, degrees, sqrt
@@ -10,6 +11,7 @@ from jiggen.handbook.screw_lengths import at_least, at_most
 from jiggen.handbook.screws import Screw, finer
 from jiggen.handbook.woods import material_names
 from jiggen.job.model import Fitting, Job, Stair
+from jiggen.job.settings import SPOOLS
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.faces import View
 from jiggen.plan.holes import LEAST_THREADS, hollow_wall, screw_trouble, too_thin
@@ -18,8 +20,8 @@ from jiggen.plan.marks import edge_room
 from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
 from jiggen.plan.takeoff import rounded_up
 from jiggen.plan.words import cut_label, length, long_length, tenth_up
-from jiggen.problems import Problem
-from jiggen.units import degrees_text
+from jiggen.problems import Cure, Problem
+from jiggen.units import degrees_text, mm_text
 
 LEAST_EDGE = 10.0
 SKEWED = 1e-6
@@ -338,14 +340,24 @@ def spool_problems(job: Job, cables: Iterable[CableCut]) -> Iterator[Problem]:
     longest = max(cables, key=lambda cut: cut.length, default=None)
     most = max(job.cable.spools, default=0.0)
     if longest is not None and rounded_up(job, longest.length) > most:
+        least = rounded_up(job, longest.length)
+        words = f"write a spool of {long_length(job, least)} at least in spools of [cable]"
         yield Problem(
             "stop",
             "cable.spools",
-            f"cable {cut_label(longest.run, longest.cable)} is cut to {long_length(job, rounded_up(job, longest.length))},"
+            f"cable {cut_label(longest.run, longest.cable)} is cut to {long_length(job, least)},"
             f" the longest spool is {long_length(job, most)}",
-            f"write a spool of {long_length(job, rounded_up(job, longest.length))} at least in spools of [cable], or end the "
-            "run at a post between",
+            f"{words}, or end the run at a post between",
+            "",
+            (Cure(words, (("cable.spools", _more_spools(job, least)),)),),
         )
+
+
+def _more_spools(job: Job, least: float) -> str:
+    """The job's spools and the shortest usual one that holds ``least`` mm, or one of that length, as TOML writes them."""
+    usual = next((mm for mm in SPOOLS[job.units] if mm >= least), least)
+    own = job.data.get("cable", {}).get("spools", [])
+    return json.dumps([*own, f"{mm_text(usual, 1)} mm"], ensure_ascii=False)
 
 
 def unique(problems: Iterable[Problem]) -> tuple[Problem, ...]:

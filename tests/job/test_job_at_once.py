@@ -55,7 +55,7 @@ WRONG = {
     "job.round_to": "1/16 in",
     "job.drills[0]": 'write "fraction"; there are also "number", "letter" and "metric"',
     "cable.diameter": "write a length",
-    "cable.strand": 'write "1x19"; there are also "7x7" and "7x19"',
+    "cable.strand": 'write "1x19"; there are also "7x7" and "7x19"; or bring its fill and modulus in a table [strand.1x91]',
     "cable.frame": '"aluminium"',
     "guard.deck": 'write "left"; there is also "right"',
     "guard.bracket": 'write "side plate"',

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jobs_made import Keys, plan, run
+from keys_written import planned, written
 
 from jiggen.compose.lists import cut_list
 from jiggen.plan import spools
@@ -178,6 +179,9 @@ def test_a_spool_shorter_than_the_longest_cable_is_a_stop_with_its_remedy() -> N
     made = plan(run([1000, 1000], count=9), cable={"spools": ["1 m"]})
     (problem,) = [p for p in made.problems if p.where == "cable.spools"]
     assert problem.level == "stop" and problem.remedy
+    (cure,) = problem.cures
+    assert cure.keys == (("cable.spools", '["1 m", "30000.0 mm"]'),)  # 30 m: the shortest usual one
+    assert planned(written(dict(made.job.data), cure)).takeoff.buying is not None
     assert made.takeoff.buying is None
     assert document(made)["takeoff"]["spools"] == []
 
