@@ -53,7 +53,7 @@ def _narrower(job: Job, kind: PostKind, piece: Outline, by: float, askew: bool) 
     ways = [f"a piece {length(job, narrow)} wide at most"] if narrow > 0.0 else []
     if not askew:
         ways.append(f"a face {length(job, piece.across + 2.0 * kind.radius)} wide at least")
-    return f"{turn}use {' or '.join(ways or ['another post'])}, or see that its screws alone hold it"
+    return f"{turn}use {' or '.join(ways or ['another post'])}, or see that it holds so"
 
 
 def _askew_in_grommet(job: Job, kind: PostKind, face: PostFace, lines: Mapping[str, RunLine]) -> Iterator[Problem]:

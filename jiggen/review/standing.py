@@ -91,7 +91,8 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     place = [trial for trial in pieces if clears(part, wanted, trial.job)][:1]
     if pieces and not place and not clash:
         good = [trial for trial in at.ways.wide() if clears(part, wanted, trial.job)][:1]
-    cures = [cure_of(plan, part, trial) for trial in (*good, *staggers, *place)]
+    ordered = sorted((*good, *staggers, *place), key=_wider)  # another post is the last that anybody wants
+    cures = [cure_of(plan, part, trial) for trial in ordered]
     last = _last_words(plan, problem, bool(pieces), cures)
     told = ", or ".join([*(cure.words for cure in cures), *last])
     if turnable(plan, problem) and at.ways.turned() and not any("turn" in cure.words for cure in cures):
@@ -100,6 +101,10 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
         told += " (no stagger cures it)"
     pair = f"; for this pair alone: {problem.remedy.removeprefix(SHIFT)}" if clash else ""
     return replace(problem, remedy=told + pair, cures=(*problem.cures, *(cure for cure in cures if cure.keys)))
+
+
+def _wider(trial: Trial) -> bool:
+    return bool(set(trial.own) - {"rotate"})
 
 
 def _last_words(plan: Plan, problem: Problem, tried: bool, cures: Sequence[Cure]) -> list[str]:
