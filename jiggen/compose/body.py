@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 
@@ -14,6 +14,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
+from jiggen.plan.drilling import passes
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals, fine
 
@@ -173,14 +174,21 @@ def _sides(strip: Strip, pen: Pen) -> None:
     marked = [index for index, bench in enumerate(strip.benches) if bench.marks]
     for first, last in pairwise([] if strip.girth else marked):
         before, after = strip.benches[first], strip.benches[last]
-        for mark in before.marks:
-            other = next((m for m in after.marks if m.label == mark.label and m.purpose == "cable"), None)
-            if mark.purpose == "cable" and other is not None:
-                ends = before.place(mark.u, mark.v).y, after.place(other.u, other.v).y
-                for bare in strip.benches[first + 1 : last]:
-                    rises = (_inside(before, after, bare, side * bare.half) for side in (-1.0, 1.0))
-                    ys = [ends[0] + share * (ends[1] - ends[0]) for share in rises]
-                    pen.line(bare.centre - bare.half, ys[0], bare.centre + bare.half, ys[1], Ink.CENTRE)
+        for mark, other in _both_ends(before, after):
+            ends = before.place(mark.u, mark.v).y, after.place(other.u, other.v).y
+            for bare in strip.benches[first + 1 : last]:
+                rises = (_inside(before, after, bare, side * bare.half) for side in (-1.0, 1.0))
+                ys = [ends[0] + share * (ends[1] - ends[0]) for share in rises]
+                pen.line(bare.centre - bare.half, ys[0], bare.centre + bare.half, ys[1], Ink.CENTRE)
+
+
+def _both_ends(before: Bench, after: Bench) -> Iterator[tuple[Mark, Mark]]:
+    """Where each cable that passes the post goes in on one face and comes out of the other."""
+    far = {(mark.run, mark.cable): mark for mark in after.marks if passes(after.face, mark)}
+    for mark in before.marks:
+        other = far.get((mark.run, mark.cable)) if passes(before.face, mark) else None
+        if other is not None:
+            yield mark, other
 
 
 def _inside(before: Bench, after: Bench, bare: Bench, u: float) -> float:

@@ -13,6 +13,7 @@ from jiggen.compose.gauge import gauges, gauges_height
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
+from jiggen.plan.drilling import passes
 from jiggen.plan.model import Mark
 from jiggen.plan.words import capitals, overlapping
 from jiggen.units import MM_PER_INCH
@@ -105,21 +106,37 @@ def steps(strip: Strip) -> list[str]:
     ):
         found.append("+ or - after a reading: the mark is a little beyond it or short of it; the mm below are exact.")
     found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
-    if any(mark.through and not mark.wall and not mark.clears and not mark.tap for mark in marks):
-        found.append("Through holes: drill from both faces to meet in the middle.")
+    found.extend(_through_steps(strip))
     if any(mark.wall for mark in marks):
         found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
     found.extend(_bore_steps(strip))
     found.extend(_metal_steps(marks))
-    if (
-        strip.first.raked
-        and not any(mark.slotted or any(mark.replaces) for mark in marks)
-        and any(mark.purpose == "cable" and mark.axis.z > 1.0 - 1e-9 for mark in marks)
-    ):
+    if any(_square_on_a_slope(bench, mark) for bench in strip.benches for mark in bench.marks):
         found.append("Drill the cable holes square to the face; they are large enough for the slope.")
     if any(mark.purpose in ("screw", "bracket") and not mark.through for mark in marks):
         found.append("Screw holes go in square to the face; set the drill stop to the depth on the flap.")
     return found
+
+
+def _through_steps(strip: Strip) -> list[str]:
+    """How holes right through a solid post are drilled: from both ends where both are marked, else from this face alone."""
+    every = [
+        passes(bench.face, mark)
+        for bench in strip.benches
+        for mark in bench.marks
+        if mark.through and not mark.wall and not mark.clears and not mark.tap
+    ]
+    found = ["Through holes: drill from both faces to meet in the middle."] if any(every) else []
+    if not all(every):
+        others = "Other through holes" if found else "Through holes"
+        found.append(f"{others}: drill from here alone, the far end is not marked. Clamp a board behind, it splinters.")
+    return found
+
+
+def _square_on_a_slope(bench: Bench, mark: Mark) -> bool:
+    """Whether a raked cable passes by a plain hole that is drilled square."""
+    plain = not mark.slotted and not any(mark.replaces) and bench.post.kind.grommet is None
+    return bench.raked and plain and passes(bench.face, mark) and mark.axis.z > 1.0 - 1e-9
 
 
 def _metal_steps(marks: Sequence[Mark]) -> list[str]:

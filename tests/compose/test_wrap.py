@@ -505,3 +505,56 @@ def test_a_gauge_shows_the_way_up_of_both_faces() -> None:
     words = [shape.text for shape in alone.sheet.drawing.shapes if isinstance(shape, Text)]
     assert "THIS FACE" in words
     assert ("UP 30.0°" in words) != ("DOWN 30.0°" in words)
+
+
+STUD: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 40, "travel": 25}
+
+
+def _words(drawn: Drawn) -> str:
+    """All words of a sheet, however they were broken into lines."""
+    return " ".join(shape.text.strip() for shape in drawn.sheet.drawing.shapes if isinstance(shape, Text))
+
+
+def _two_studs() -> Survey:
+    """A level run that ends with studs on post 2, where a ramp down begins with studs of its own."""
+    runs = [
+        run([1200], count=9, height=950, start="stud", finish="stud"),
+        run([1200], 2, count=9, height=950, start="stud", finish="stud", ramp=ramp(5, "down"), stagger=35),
+    ]
+    post = {"timber": {"width": 140, "material": "douglas fir"}}
+    return survey(job(runs, post=post, fitting={"stud": STUD}, sheet={"kind": "wrap"}))
+
+
+def test_no_slope_is_drawn_from_one_bore_to_another() -> None:
+    """Mark 1 toward 1 and mark 1 toward 3 are bores of two cables that end there: nothing joins them on the bare side."""
+    found = _two_studs()
+    (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
+    assert "2/deck side" in drawn.group.strip and "2/toward 1" in drawn.group.strip
+    slopes = [
+        shape
+        for shape in drawn.sheet.drawing.shapes
+        if isinstance(shape, Line) and shape.ink is Ink.CENTRE and abs(shape.end.x - shape.start.x) > 100.0
+    ]
+    assert slopes == []
+    passing = survey(
+        job(
+            run([1200, 1200], count=9, height=950, ramp=ramp(5)),
+            post={"timber": {"width": 140, "material": "douglas fir"}},
+            sheet={"kind": "wrap"},
+        )
+    )
+    (drawn,) = [one for one in passing.sheets if "2/toward 3" in one.group.faces]
+    rises = [
+        shape.end.y - shape.start.y
+        for shape in drawn.sheet.drawing.shapes
+        if isinstance(shape, Line) and shape.ink is Ink.CENTRE and abs(shape.end.x - shape.start.x) > 100.0
+    ]
+    assert len(rises) == 9 and {round(abs(rise), 3) for rise in rises} == {12.248}  # 140 tan 5 degrees
+
+
+def test_bores_whose_far_end_is_not_marked_are_drilled_from_one_side() -> None:
+    found = _two_studs()
+    (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
+    words = _words(drawn)
+    assert "Through holes: drill from here alone" in words and "from both faces" not in words
+    assert "large enough for the slope" not in words  # they slant, and on the level face nothing does
