@@ -23,7 +23,7 @@ from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_do
 from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
 MOST_BARS = 5
-MOST_CLASHES = 4  # spacings that shut it but clash, and are planned again
+MOST_CLASHES = 2  # spacings that shut it but clash, and are planned again
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
 MOST_CABLES = 300
 LEAST_FREE = 300.0  # mm between posts, free; common practice, no source
