@@ -12,7 +12,7 @@ from jiggen.drawing.scene import Drawing
 from jiggen.job.model import Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
-from jiggen.plan.pulls import RAIL_FIRST, STRENGTH, ends_words, left_words, passes_words, turn_words
+from jiggen.plan.pulls import RAIL_FIRST, STRENGTH, bend_words, ends_words, left_words, passes_words, turn_words
 from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
@@ -44,7 +44,10 @@ CARE = (
 def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """How to pull, the hang test by the day's temperature for each run, and a log to fill in."""
     ends = tuple(f"Run {pulling.run}: {ends_words(plan, pulling)}." for pulling in plan.takeoff.pulling)
-    blocks: list[Block] = [Words((STRENGTH, *ends)), Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True)]
+    blocks: list[Block] = [
+        Words((STRENGTH, *ends, *bend_words(plan))),
+        Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True),
+    ]
     order = dict(plan.takeoff.tension_order)
     for number, pulling in enumerate(plan.takeoff.pulling):
         blocks.extend(_run(plan, pulling, order.get(pulling.run, ()), number > 0))

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from math import exp
 
+BEND_FRICTION = 0.2  # of strand over a bend, from memory
+
 
 def heated(tension: float, stiffness: float, expansion: float, frame: float, change: float) -> float:
     """Pull in N after a ``change`` of temperature of cable and frame: T - E a (k - k_frame) dT, 0 at least."""

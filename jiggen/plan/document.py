@@ -11,7 +11,7 @@ from typing import Any
 from jiggen.job.model import Stair
 from jiggen.plan.loads import push_at
 from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RailCut, RunLine
-from jiggen.plan.pulls import PASSES, RAIL_FIRST, RECHECKS, STRENGTH, bound_words, turn_words
+from jiggen.plan.pulls import PASSES, RAIL_FIRST, RECHECKS, STRENGTH, bends, bound_words, turn_words
 from jiggen.plan.takeoff import spares
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
@@ -87,6 +87,10 @@ def document(plan: Plan, sizes: Iterable[SheetSize] = (), problems: Iterable[Pro
             "before_pulling": [STRENGTH, RAIL_FIRST],
             "passes": [{"pass": one.number, "share": one.share, "what": one.what} for one in PASSES],
             "check_again": list(RECHECKS),
+            "bends": [
+                {"post": post, "degrees": _n(degrees(turn)), "left_share": _n(share)}
+                for post, turn, share in bends(plan)
+            ],
             "log": {
                 run: [dict(cable=cable, label=cut_label(run, cable), **LOG) for cable in order]
                 for run, order in plan.takeoff.tension_order

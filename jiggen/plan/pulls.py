@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import fsum
+from math import acos, degrees, fsum, pi
 from textwrap import wrap
 
+from jiggen.geometry import Vector
 from jiggen.job.model import Job
-from jiggen.plan.model import Plan, Pulling
+from jiggen.mechanics.heat import BEND_FRICTION, round_bend
+from jiggen.plan.model import Plan, Pulling, RunLine
 from jiggen.plan.words import cut_label, force, length, long_length
 from jiggen.units import feet, mm_text, tape
 
 WIDTH = 80
+LEAST_TURN = 0.02  # radians, about 1 degree: less is no bend
 DAYS = 4  # temperatures of the hang test, the coldest and the hottest among them
 
 STRENGTH = (
@@ -68,11 +71,36 @@ def left_words(plan: Plan, pulling: Pulling) -> str:
     return f"{length(plan.job, left)} left when all is taut" if left >= 0.0 else f"{length(plan.job, -left)} short"
 
 
+def bends(plan: Plan) -> Iterator[tuple[str, float, float]]:
+    """Each post that two runs share and turn at: its name, the turn in space, radians, and the share of a pull that would be
+    left behind it if cables were led round it. None are: cables end at their run's end posts."""
+    for post in plan.posts:
+        away = [_away(line, post.id) for line in plan.runs if post.id in (line.posts[0], line.posts[-1])]
+        if len(away) == 2:
+            turn = pi - acos(max(-1.0, min(1.0, away[0].dot(away[1]))))
+            if turn > LEAST_TURN:
+                yield post.id, turn, round_bend(1.0, turn, BEND_FRICTION)
+
+
+def _away(line: RunLine, post: str) -> Vector:
+    """The direction in which a run leaves one of its end posts."""
+    return line.direction if line.posts[0] == post else line.direction.times(-1.0)
+
+
+def bend_words(plan: Plan) -> list[str]:
+    """A sentence for each such post, why its cables are not led round it."""
+    return [
+        f"Post {post}: cables end there and each run is pulled by itself. Led round its {mm_text(degrees(turn), 0)} deg, "
+        f"{mm_text(100.0 * share, 0)} % of the pull would be left behind it (friction {BEND_FRICTION})."
+        for post, turn, share in bends(plan)
+    ]
+
+
 def pulling_lines(plan: Plan) -> Iterator[str]:
     """How each run is fed and pulled, with its log, for a terminal."""
     job = plan.job
     yield "PULLING"
-    for words in (RAIL_FIRST, passes_words(), f"Check again {', '.join(RECHECKS)}."):
+    for words in (RAIL_FIRST, passes_words(), f"Check again {', '.join(RECHECKS)}.", *bend_words(plan)):
         yield from _wrapped(words, 2)
     order = dict(plan.takeoff.tension_order)
     for pulling in plan.takeoff.pulling:

@@ -101,6 +101,7 @@ TAKEOFF: dict[str, tuple[type, ...]] = {
     "before_pulling": (list,),
     "passes": (list,),
     "check_again": (list,),
+    "bends": (list,),
     "log": (dict,),
 }
 CUT: dict[str, tuple[type, ...]] = {"run": TEXT, "cable": WHOLE, "label": TEXT, "length_mm": NUMBER}
