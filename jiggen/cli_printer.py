@@ -88,7 +88,7 @@ def _keep(name: str, across: str, along: str, diagonals: str, size: str) -> None
     with _disk(str(printers.folder())):
         printers.save(profile)
     click.echo(f"{name} kept for {size}: {_words(profile)}")
-    click.echo(f"read that finely, it leaves up to {doubt * LONG:.1f} mm over {LONG:.0f} mm")
+    click.echo(f"read no finer, a corrected print may still be off by up to {doubt * LONG:.1f} mm over {LONG:.0f} mm")
     if not diagonals.strip():
         click.echo("square or not was not measured: --diagonals corrects it too")
     click.echo(f"use it:  jiggen make JOB --printer {name}")

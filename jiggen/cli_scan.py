@@ -100,7 +100,9 @@ def _keep(name: str, found: list[Checked], paper: str | None) -> None:
         f"{name} kept for {size}: prints {made.across * 100.0:.2f} % across, {made.along * 100.0:.2f} % along,"
         f" leans {abs(lean):.2f} degrees {'right' if lean >= 0.0 else 'left'}"
     )
-    click.echo(f"it leaves up to {doubt * LONG:.1f} mm over {LONG:.0f} mm, if the scanner is true")
+    click.echo(
+        f"a corrected print may still be off by up to {doubt * LONG:.1f} mm over {LONG:.0f} mm, if the scanner is true"
+    )
     click.echo(f"use it:  jiggen make JOB --printer {name}")
 
 

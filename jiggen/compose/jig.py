@@ -61,6 +61,8 @@ class Layout:
         count, bound = self.count, self.bound
         size = " by ".join(length(job, side) for side in self.size)
         many = f"Cut it from {count} panel{'s' * (count != 1)} of {size}"
+        if count == 1:
+            return many
         if bound == count:
             return f"{many}; fewer cannot hold it"
         return f"{many}; the area of its parts would fill {bound}, but they do not lie closer"

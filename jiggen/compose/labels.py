@@ -22,6 +22,7 @@ GAP = 1.6
 FRAME = 1.1  # paper between a number and its frame
 BESIDE = 0.9  # paper left and right of a label, and between it and a fold
 SIGN = 1.2  # more of it where a reading ends in a sign, which beside another line would read as part of that
+NEAR = (0.0, -1.5, 1.5, -3.0, 3.0)  # the same of a label on both sides of its mark, which reads best
 ROW = 8.0  # marks nearer to each other in height than this stand in one row
 SHIFTS = (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0)  # of a label up or down from its mark
 FINE = tuple(
@@ -206,7 +207,7 @@ def _places(
         y = at.y + shift
         ways: list[Place] = []
         if len(sides) == 2 and shift == 0.0:
-            ways.append(_split(left - number, right, y, number, wide, size))
+            ways += [_split(left - number, right, y + by, number, wide, size) for by in NEAR]
         ways += [_joined(right if side > 0 else left - total, y, number, wide, size) for side in sides]
         inward = len(sides) == 1 and sides != own
         if inward:

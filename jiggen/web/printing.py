@@ -74,7 +74,7 @@ def _row(profile: printers.Profile, today: date) -> dict[str, Any]:
         "name": profile.name,
         "paper": profile.paper,
         "words": words,
-        "doubt": f"read that finely, it leaves up to {profile.doubt * LONG:.1f} mm over {LONG:.0f} mm",
+        "doubt": f"read no finer, a corrected print may still be off by up to {profile.doubt * LONG:.1f} mm over {LONG:.0f} mm",
         "measured": profile.measured.isoformat(),
         "read": profile.read,
         "correction": as_data(made),
