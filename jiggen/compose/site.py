@@ -43,9 +43,9 @@ CARE = (
 
 def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """How to pull, the hang test by the day's temperature for each run, and a log to fill in."""
-    ends = tuple(f"Run {pulling.run}: {ends_words(plan, pulling)}." for pulling in plan.takeoff.pulling)
+    ends = " ".join(f"Run {pulling.run}: {ends_words(plan, pulling)}." for pulling in plan.takeoff.pulling)
     blocks: list[Block] = [
-        Words((STRENGTH, *ends, *bend_words(plan))),
+        Words((f"{STRENGTH} {ends}".rstrip(), *bend_words(plan))),
         Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True),
     ]
     order = dict(plan.takeoff.tension_order)

@@ -88,11 +88,16 @@ def _away(line: RunLine, post: str) -> Vector:
 
 
 def bend_words(plan: Plan) -> list[str]:
-    """A sentence for each such post, why its cables are not led round it."""
-    return [
-        f"Post {post}: cables end there and each run is pulled by itself. Led round its {mm_text(degrees(turn), 0)} deg, "
-        f"{mm_text(100.0 * share, 0)} % of the pull would be left behind it (friction {BEND_FRICTION})."
+    """One sentence on such posts, why no cable is led round them; none where there are none."""
+    told = [
+        f"round post {post} ({mm_text(degrees(turn), 0)} deg) {mm_text(100.0 * share, 0)} %"
         for post, turn, share in bends(plan)
+    ]
+    if not told:
+        return []
+    return [
+        "Cables end where two runs meet, and each run is pulled by itself. Of the pull of one led on, this would be left: "
+        f"{', '.join(told)} (friction {BEND_FRICTION})."
     ]
 
 
