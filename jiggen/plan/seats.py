@@ -35,6 +35,8 @@ def _over_the_edge(job: Job, kind: PostKind, face: PostFace) -> Iterator[Problem
     if face.frame.radius or worst is None or worst[0] <= NONE:
         return
     by, piece = worst
+    if by > piece.across / 2.0:  # its middle is off the face: told as a stop already
+        return
     askew = abs(piece.u) > SQUARE
     corner = f"eased corner (radius {length(job, kind.radius)})" if kind.radius else "edge"
     yield Problem(

@@ -64,14 +64,21 @@ class Ways:
     def _first(self, count: int) -> list[Trial]:
         return [trial for _, trial in zip(range(count), self.turns(), strict=False)]
 
-    def wide(self) -> Iterator[Trial]:
-        """Wider posts, the least width first: as it is, turned, with swivels."""
-        bases = (Trial(self.part.job), *self._first(1), *self.swivels()[:2])
-        for size in _widths(self.plan, self.plan.post_by_id[self.part.post]):
-            for index, base in enumerate(bases):
-                if (index, size) not in self._wide:
-                    self._wide[index, size] = widened(self.plan, self.part, base, size)
-                yield self._wide[index, size]
+    def wide(self, wanted: frozenset[Sign]) -> Iterator[Trial]:
+        """Wider posts, the least width first: as it is, turned, with swivels; of these those whose widest clears all."""
+        sizes = list(_widths(self.plan, self.plan.post_by_id[self.part.post]))
+        bases = (Trial(self.part.job), *self._first(1), *self.swivels()[:2]) if sizes else ()
+        at_last = [(n, base) for n, base in enumerate(bases) if self._clears(n, base, sizes[-1], wanted)]
+        for size in sizes:
+            yield from (self._widened(n, base, size) for n, base in at_last)
+
+    def _widened(self, number: int, base: Trial, size: float) -> Trial:
+        if (number, size) not in self._wide:
+            self._wide[number, size] = widened(self.plan, self.part, base, size)
+        return self._wide[number, size]
+
+    def _clears(self, number: int, base: Trial, size: float, wanted: frozenset[Sign]) -> bool:
+        return clears(self.part, wanted, self._widened(number, base, size).job)
 
 
 def best(ways: Ways, wanted: frozenset[Sign]) -> list[Trial]:
@@ -79,7 +86,7 @@ def best(ways: Ways, wanted: frozenset[Sign]) -> list[Trial]:
     width with as little more as it takes. Empty where nothing does."""
     if not wanted:
         return []
-    for trials in (ways.turns, ways.swivels, ways.wide):
+    for trials in (ways.turns, ways.swivels, lambda: ways.wide(wanted)):
         found = next((trial for trial in trials() if clears(ways.part, wanted, trial.job)), None)
         if found:
             return [found]

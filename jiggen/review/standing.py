@@ -27,7 +27,7 @@ SWIVELS = ", or use a fitting that swivels any way"
 SHIFT = "use another fitting: "
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
 TWIN = re.compile(r'^use "[^"]*", or ')
-MOST = 24  # posts whose remedies are planned again; the others keep the plan's own words and say so
+MOST = 300  # posts planned again for remedies, after which the others keep the plan's own words and say so
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:
@@ -38,7 +38,7 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
         if not posts:
             found.append(problem)
-        elif posts[0] in parts or len(parts) < MOST:
+        elif posts[0] in parts or sum(at.spent for at in parts.values()) < MOST:
             if posts[0] not in parts:
                 parts[posts[0]] = _at(plan, posts[0])
             found.append(_with_cures(plan, parts[posts[0]], problem))
@@ -58,6 +58,11 @@ class At:
     wanted: frozenset[Sign]
     good: list[Trial]
 
+    @property
+    def spent(self) -> int:
+        """How many posts were planned again for it, one as often as it was."""
+        return (len(self.part.known) + 1) * sum(len(run.posts) for run in self.part.job.runs)
+
 
 def _at(plan: Plan, post: str) -> At:
     part = near(plan, post)
@@ -67,11 +72,14 @@ def _at(plan: Plan, post: str) -> At:
 
 
 def _every_turn(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
-    """Every turn that is tried at a post, first alone, then with the later run staggered."""
+    """Every turn that is tried at a post, first alone, then with the later run staggered where holes alone meet."""
     alone = list(_turns(plan, part, post))
     yield from alone
     for trial in alone:
-        yield from _with_stagger(plan, part, trial)
+        left = next((after for job, after in part.known if job is trial.job), part.stops)
+        fresh = left - part.stops
+        if any(one[-1] == "clash" for one in left) and all(one[-1] == "clash" for one in fresh):
+            yield from _with_stagger(plan, part, trial)
 
 
 def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
@@ -90,7 +98,7 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     pieces = list(in_place(plan, part, problem))
     place = [trial for trial in pieces if clears(part, wanted, trial.job)][:1]
     if pieces and not place and not clash:
-        good = [trial for trial in at.ways.wide() if clears(part, wanted, trial.job)][:1]
+        good = [trial for trial in at.ways.wide(wanted) if clears(part, wanted, trial.job)][:1]
     ordered = sorted((*good, *staggers, *place), key=_wider)  # another post is the last that anybody wants
     cures = [cure_of(plan, part, trial) for trial in ordered]
     last = _last_words(plan, problem, bool(pieces), cures)

@@ -14,9 +14,8 @@ from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.plan.rescrewed import rescrewed, screw_stops
 from jiggen.problems import Problem
-from jiggen.review import findings
+from jiggen.review import findings, standing
 from jiggen.review.signs import sign
-from jiggen.review.standing import MOST
 
 PIN: Keys = {**LUG, "swivels": "up-down"}
 WOOD: Keys = {**LUG, "screw": "#10 x 50 mm"}
@@ -166,17 +165,22 @@ def test_a_piece_for_metal_is_not_told_where_it_would_come_out_at_the_back() -> 
         assert "give a machine screw" in problem.remedy
 
 
-def test_posts_beyond_the_most_say_that_they_were_not_planned_again() -> None:
+def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Six corners of 60 degrees. The two runs of a corner have four posts, planned as they are and turned: eight. With 20
+    in all the third corner is begun with 16 spent, the fourth not with 24."""
+    monkeypatch.setattr(standing, "MOST", 20)
     runs = [run([700], count=3, height=900, start="piece", finish="piece")]
     runs += [
         run([700], number, count=3, height=900, start="piece", finish="piece", turn=f"{hand} 60 deg")
-        for number, hand in zip(range(2, MOST + 4), ["left", "right"] * MOST, strict=False)
+        for number, hand in zip(range(2, 8), ["left", "right"] * 3, strict=True)
     ]
     was = plan(runs, post={"tube": {**TUBE, "width": 50}}, fitting={"piece": LUG})
     told = [problem for problem in stops(was) if "edge" in problem.found]
-    assert len(told) == MOST + 2  # every post but the first and the last turns a corner of 60 degrees
-    assert all(problem.cures and "planned again" not in problem.remedy for problem in told[:MOST])
-    assert all(not problem.cures and "planned again once posts 2, 3, " in problem.remedy for problem in told[MOST:])
+    assert [problem.where[0] for problem in told] == ["2", "3", "4", "5", "6", "7"]
+    assert all(problem.cures and "planned again" not in problem.remedy for problem in told[:3])
+    assert all(
+        not problem.cures and "(planned again once posts 2, 3, 4 are mended)" in problem.remedy for problem in told[3:]
+    )
 
 
 def _weak(width: float, fitting: Keys, degrees: float, **later: Any) -> Plan:
