@@ -23,6 +23,7 @@ from jiggen.sheets.tiling import level_joins, upright_joins
 COLLAR = 60.0  # least height of the paper that goes all the way round a post
 TAIL = 10.0  # paper beyond the last mark
 BEYOND = 1000.0  # left of every sheet: a keep there is one for joins between rows only
+ARROWS = 4.5  # beside a join: room for the marks along it
 GUTTER = 2.0  # left free of lettering on both sides of a join
 FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
@@ -175,9 +176,15 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
 def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:
     """One strong line in the middle of the sheet, or where no join between columns cuts it, smaller if need be."""
     low, end = 2.0, strip.width - 2.0
-    left = clear.start(strip.joins, (strip.width - width(line, high)) / 2.0, width(line, high), low, end)
+    long = width(line, high)
+    ways = (
+        [at + side * ARROWS for at in strip.joins for side in (-1.0, 1.0)],
+        strip.joins,
+    )  # beyond their marks, if it can be
+    places = (clear.start(joins, (strip.width - long) / 2.0, long, low, end) for joins in ways)
+    left = next((at for at in places if at is not None), None)
     if left is not None:
-        pen.text(left + width(line, high) / 2.0, y, line, high, "middle", ink=Ink.STRONG)
+        pen.text(left + long / 2.0, y, line, high, "middle", ink=Ink.STRONG)
         return
     way = clear.widest(strip.joins, low, end)
     pen.text((way[0] + way[1]) / 2.0, y, line, fitted(line, high, way[1] - way[0], 2.0), "middle", ink=Ink.STRONG)

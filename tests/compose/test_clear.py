@@ -101,3 +101,17 @@ def test_lettering_along_a_fold_stands_over_a_join() -> None:
     assert raised([120.0], 100.0, 36.0, 900.0) == 121.0
     assert raised([120.0, 140.0], 100.0, 36.0, 900.0) == 141.0
     assert raised([120.0], 100.0, 36.0, 150.0) == 100.0  # no room over it: 121 + 36 > 150
+
+
+def test_words_on_the_datum_leave_room_for_the_marks_along_a_join() -> None:
+    """Marks of a join reach 4.5 mm to both sides of it."""
+    found = survey(read_job(job_text("demo_all.toml")))
+    count = 0
+    for drawn in found.sheets:
+        joins = [join.at for join in drawn.tiled.layout.upright]
+        for shape in drawn.sheet.drawing.shapes:
+            if isinstance(shape, Text) and shape.text.startswith("TOP: HOLD") and shape.text.endswith("RAIL") and joins:
+                left, _, right, _ = ink(shape)
+                assert all(at < left - 4.4 or at > right + 4.4 for at in joins), drawn.group.id
+                count += 1
+    assert count >= 2
