@@ -230,7 +230,11 @@ def _stretch(a: Capsule, b: Capsule, least: float, z: float) -> tuple[float, flo
     start, end = low, high
     for _ in range(60):
         one, two = start + (end - start) / 3.0, end - (end - start) / 3.0
-        start, end = (start, two) if left(one) < left(two) else (one, end)
+        nearer, farther = left(one), left(two)
+        if min(nearer, farther) < least:
+            start = end = one if nearer < farther else two  # inside the stretch: its edges are looked for from there
+            break
+        start, end = (start, two) if nearer < farther else (one, end)
     middle = (start + end) / 2.0
     if left(middle) >= least:
         return None
