@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
+from jiggen.plan.beside import rail_problems
 from jiggen.plan.built import built_problems, transition_problems, underside_problems
 from jiggen.plan.checks import (
     datum_problems,
@@ -44,9 +45,11 @@ def make_plan(job: Job) -> Plan:
     job, laid = roomy(job, _laid)
     posts = laid.posts
     problems = [*job.notes, *laid.problems]
+    by_id = {line.id: line for line in laid.layout.runs}
     for post in posts:
         problems.extend(clash_problems(job, post))
         problems.extend(outline_problems(job, post))
+        problems.extend(rail_problems(job, post, by_id))
     problems.extend(kind_problems(job, posts))
     problems.extend(seat_problems(job, laid.layout.runs, posts))
     problems.extend(stair_problems(job, laid.layout))

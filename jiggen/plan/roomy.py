@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import floor
 
 from jiggen.job.model import Job, Run
+from jiggen.plan.beside import rail_problems
 from jiggen.plan.clashes import clash_problems, outline_problems
 from jiggen.plan.faces import View
 from jiggen.plan.lines import Layout, most_spacing, smallest_sphere
@@ -54,11 +55,13 @@ def _stops(laid: Laid) -> set[str]:
 
 def _crowded(job: Job, laid: Laid, run: Run) -> bool:
     """Whether holes or outlines on the faces of the run are in one another's way."""
+    lines = {line.id: line for line in laid.layout.runs}
     for post in laid.posts:
         if post.id not in (run.posts[0], run.posts[-1]):
             continue
         own = [face.id for face in post.faces if face.run == run.id]
-        for problem in (*outline_problems(job, post), *clash_problems(job, post)):
+        found = (*outline_problems(job, post), *clash_problems(job, post), *rail_problems(job, post, lines))
+        for problem in found:
             if any(face in problem.where for face in own):
                 return True
     return False

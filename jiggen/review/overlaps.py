@@ -10,7 +10,7 @@ from jiggen.problems import Problem
 from jiggen.review.openings import open_at_rest, opened, triangle
 from jiggen.review.signs import sign
 from jiggen.review.trial import Change, builds, safe, stopped, tried
-from jiggen.review.words import at_least, both, stepped_up, told_up
+from jiggen.review.words import at_least, both, stepped_down, stepped_up, told_up
 from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
@@ -21,8 +21,10 @@ def parted(plan: Plan, problem: Problem, over: float) -> Problem:
     """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
     does neither."""
     line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
-    one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's
-    for words, change in (*(_down(plan, line, over) if one else ()), *_ways(plan, line, over)):
+    one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's or a rail
+    low = problem.found.count(" and the bottom rail overlap ") == 1
+    first = _up(plan, line, over) if low else _down(plan, line, over) if one else ()
+    for words, change in (*first, *_ways(plan, line, over)):
         if _helps(plan, line, problem, change):
             good = cure(plan, line, words, change)
             return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
@@ -34,6 +36,16 @@ def _down(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]
     moved = line.guard.stagger if isinstance(line.guard.stagger, float) else 0.0
     first = stepped_up(plan, (line.drops[0] - moved) * line.cosine + over)
     yield f"bring the first cable down to {both(plan, first)} under the rail", Change({"first": first})
+
+
+def _up(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:
+    """The last cable further up from the bottom rail: as many of them closer together, or one fewer."""
+    count = len(line.drops)
+    if count < 2 or line.guard.spacing is None:
+        return
+    spacing = stepped_down(plan, line.guard.spacing - over * line.cosine / (count - 1))
+    yield f"space the cables {both(plan, spacing)}, {count} of them", Change({"spacing": spacing, "count": count})
+    yield f"use {count - 1} cables", Change({"count": count - 1})
 
 
 def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:

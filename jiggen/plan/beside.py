@@ -1,0 +1,73 @@
+"""Fittings and holes held against the rails that meet their face: what stands in a rail is neither screwed on nor drilled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from math import inf
+from typing import NamedTuple
+
+from jiggen.job.model import Job
+from jiggen.plan.model import Outline, Post, PostFace, RunLine
+from jiggen.plan.words import length
+from jiggen.problems import Problem
+
+
+class Across(NamedTuple):
+    """A rail where it meets a face, or lies over it: ``low`` and ``high``, v at the centre line, mm."""
+
+    what: str
+    low: float
+    high: float
+
+
+def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterator[Problem]:
+    """What of a post's end fittings and holes stands in the top or the bottom rail, the worst of each face and rail."""
+    for face in post.faces:
+        if not face.name.startswith("toward "):
+            continue
+        pieces = list(_pieces(face))
+        for rail in _rails(face, lines[face.run]):
+            found = [(_over(face, rail, piece), piece) for piece in pieces]
+            over, worst = max(found, key=lambda pair: pair[0], default=(0.0, None))
+            if worst is None or over <= 1e-6:
+                continue
+            count = sum(by > 1e-6 for by, _ in found)
+            many = f" (the worst of {count} such places)" if count > 1 else ""
+            yield Problem(
+                "stop",
+                face.id,
+                f"{worst.what} of cable {worst.cable} and the {rail.what} overlap by {length(job, over)}{many}",
+                "bring the first cable down" if rail.what == "top rail" else "use fewer cables or a smaller piece",
+            )
+
+
+def _rails(face: PostFace, line: RunLine) -> Iterator[Across]:
+    """The rails at a face: over the top one's underside nothing has room, whether the rail sits there or over the post."""
+    yield Across("top rail", face.underside[0], inf)
+    rail = line.guard.bottom_rail
+    if rail and line.closes == "bottom rail":
+        scale = (face.underside[0] - face.reference[0] - _lift(face, line)) / (line.height - line.rail_drop)
+        low = face.reference[0] + line.gap * scale
+        yield Across("bottom rail", low, low + rail.depth / line.cosine * scale)
+
+
+def _lift(face: PostFace, line: RunLine) -> float:
+    """How much higher than planned the underside was built at the face's post."""
+    return line.lifts[line.posts.index(face.post)] if line.lifts and face.post in line.posts else 0.0
+
+
+def _pieces(face: PostFace) -> Iterable[Outline]:
+    """Outlines of fittings, and round ones of the holes of cables and screws."""
+    yield from (outline for outline in face.outlines if outline.purpose == "fitting" and outline.cable is not None)
+    for mark in face.marks:
+        if mark.purpose in ("cable", "screw") and mark.cable is not None:
+            wide = mark.slotted or mark.diameter
+            yield Outline(mark.u, mark.v, wide, wide, f"hole {mark.label}", "ring", mark.cable)
+
+
+def _over(face: PostFace, rail: Across, piece: Outline) -> float:
+    """By how much a piece stands in a rail, up and down, mm; 0 or less where it does not. Cables and rails of a run lie in
+    one plane, so that nothing of a fitting has its place beside the rail."""
+    climb = face.underside[1]
+    at, slant = climb * piece.u, abs(climb) * piece.across / 2.0
+    return min(piece.v + piece.up / 2.0 - (rail.low + at - slant), rail.high + at + slant - (piece.v - piece.up / 2.0))
