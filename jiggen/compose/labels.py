@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import fsum, inf
@@ -28,6 +28,7 @@ SHIFTS = (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0)  # o
 FINE = tuple(
     sign * 0.5 * step for step in range(27) for sign in (1.0, -1.0)
 )  # the same beside a join, where room is scarce
+NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -103,18 +104,19 @@ def _chosen(bench: Bench, space: Space, joins: Sequence[Box], mark: Mark, size: 
     worst under its number beside the mark."""
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
-    known = [(one, _places(bench, mark, at, found, one)) for one in sizes]
-    for one, places in known:
-        own = next((p for p in places if _one_page(at, p, joins) and _free(space, p)), None)
+    for one in sizes:
+        every = _places(bench, mark, at, found, one)
+        own = next((p for p in every if _one_page(at, p, joins) and _free(space, p)), None)
         if own:
             return one, own
-    for one in sizes if joins else ():
+    for one in sizes if any(_reaches(join, at) for join in joins) else ():
         near = _places(bench, mark, at, found, one, FINE, True)
         own = next((p for p in near if _one_page(at, p, joins) and _free(space, p)), None)
         if own:
             return one, own
     crowded: tuple[Size, Place] | None = None
-    for one, places in known:
+    for one in sizes:
+        places = list(_places(bench, mark, at, found, one))
         if places:
             best = _best(space, places)
             if _free(space, best):
@@ -124,6 +126,13 @@ def _chosen(bench: Bench, space: Space, joins: Sequence[Box], mark: Mark, size: 
     number, wide = _framed(mark, size), _wide(bench, mark, found, size)
     x = left - max(number, wide) if mark.u < -0.5 else right
     return crowded or (size, _stacked(x, at.y, number, wide, size))
+
+
+def _reaches(join: Box, at: Point) -> bool:
+    """Whether a join is near enough to a mark to be in the way of its label."""
+    return (
+        join.left - NEAR_JOIN < at.x < join.right + NEAR_JOIN and join.bottom - NEAR_JOIN < at.y < join.top + NEAR_JOIN
+    )
 
 
 def _free(space: Space, place: Place) -> bool:
@@ -189,7 +198,7 @@ def _places(
     size: Size,
     shifts: Sequence[float] = SHIFTS,
     both: bool = False,
-) -> list[Place]:
+) -> Iterator[Place]:
     """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
     both beside the mark, stacked, beyond the face's edge, then shifted up and down. A mark that stands alone in its row
     may have its label on the other side where its own side has no room at all, or anyhow (``both``)."""
@@ -200,9 +209,9 @@ def _places(
     face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
     own = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
     alone = all(other is mark or abs(other.v - mark.v) > ROW for other in bench.marks)
-    places: list[Place] = []
+    tried = False
     for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in shifts):
-        if sides != own and ((places and not both) or not alone):
+        if sides != own and ((tried and not both) or not alone):
             break
         y = at.y + shift
         ways: list[Place] = []
@@ -218,8 +227,10 @@ def _places(
         ]
         if inward:  # toward the face's centre line: not across it, if that can be
             ways.sort(key=lambda way: any(box.left < bench.centre < box.right for box in way.boxes))
-        places.extend(way for way in ways if _inside(bench, way, face_left, face_right))
-    return places
+        for way in ways:
+            if _inside(bench, way, face_left, face_right):
+                tried = True
+                yield way
 
 
 def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from hashlib import md5
 from io import BytesIO
 from math import atan2, hypot
@@ -252,13 +252,16 @@ def _resources(file: PdfFile, papers: Iterable[Paper], used: frozenset[str]) -> 
     fonts = _dictionary(F=file.add(font))
     rulers = {paper: _rulers(paper) for paper in papers}
     used = used.union(*(more for _, _, more in rulers.values()))
-    letters = {
-        letter_name(character): file.add(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
-        for character in sorted(used)
-    }
+    letters = {letter_name(character): file.add(_letter_form(character)) for character in sorted(used)}
     shared = _dictionary(Font=fonts, XObject=_dictionary(**letters))
     forms = {name: file.add(_form(data, (-_ANY, -_ANY, _ANY, _ANY), shared)) for name, data, _ in rulers.values()}
     return _dictionary(Font=fonts, XObject=_dictionary(**letters, **forms))
+
+
+@cache
+def _letter_form(character: str) -> StreamObject:
+    """The form that draws a character: the same in every file."""
+    return _form(letter(character).encode(), _LETTER_BOX, DictionaryObject())
 
 
 def _form(data: bytes, box: Sequence[float], resources: DictionaryObject) -> StreamObject:

@@ -19,8 +19,10 @@ COLD = (
     "plan of the demo",
     "make of one sheet",
     "make of one sheet, not read back",
-    f"make of {works.MANY} sheets",
-    f"make of {works.MANY} sheets, not read back",
+    f"1 of {works.MANY} sheets",
+    f"1 of {works.MANY} sheets, not read back",
+    f"all of {works.MANY} sheets",
+    f"all of {works.MANY} sheets, not read back",
     "make of the demo",
 )
 WARM = tuple(works.warm())

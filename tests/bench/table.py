@@ -54,7 +54,7 @@ def cold_rows(rounds: int) -> Iterator[str]:
             yield row(name, told)
     pages = works.further_pages()
     for read in ("", ", not read back"):
-        each = (found[f"make of {works.MANY} sheets{read}"] - found[f"make of one sheet{read}"]) / pages
+        each = (found[f"all of {works.MANY} sheets{read}"] - found[f"1 of {works.MANY} sheets{read}"]) / pages
         limit = 0.010 if read else None
         yield row(
             f"a further page{read}",

@@ -35,7 +35,7 @@ from jiggen.sheets.paper import usable
 from jiggen.sheets.tiling import pages as pages_of
 from jiggen.verify import targets
 
-FEW, MANY = 1, 11  # sheets, for what a further page takes
+MANY = 11  # sheets, for what a further page takes
 UNREAD = """
 import sys
 from jiggen.build import packet
@@ -125,16 +125,19 @@ def in_turn(works: Mapping[str, Work], rounds: int) -> dict[str, float]:
 
 def cold(folder: Path) -> dict[str, Work]:
     """Commands in a process of their own, compiled modules kept as they are where jiggen is installed."""
+    (folder / "one.toml").write_text(different(2), encoding="utf-8")
     (folder / "few.toml").write_text(different(MANY + 1), encoding="utf-8")
     (folder / "demo.toml").write_text(demo_text(), encoding="utf-8")
     commands: dict[str, Sequence[str]] = {
         "bare Python": ["-c", "pass"],
         "jiggen --help": ["-m", "jiggen", "--help"],
         "plan of the demo": ["-m", "jiggen", "plan", "demo.toml"],
-        "make of one sheet": ["-m", "jiggen", *_chosen_sheets(FEW)],
-        "make of one sheet, not read back": ["-c", UNREAD, *_chosen_sheets(FEW)],
-        f"make of {MANY} sheets": ["-m", "jiggen", *_chosen_sheets(MANY)],
-        f"make of {MANY} sheets, not read back": ["-c", UNREAD, *_chosen_sheets(MANY)],
+        "make of one sheet": ["-m", "jiggen", *_sheets("one.toml", 1)],
+        "make of one sheet, not read back": ["-c", UNREAD, *_sheets("one.toml", 1)],
+        f"1 of {MANY} sheets": ["-m", "jiggen", *_sheets("few.toml", 1)],
+        f"1 of {MANY} sheets, not read back": ["-c", UNREAD, *_sheets("few.toml", 1)],
+        f"all of {MANY} sheets": ["-m", "jiggen", *_sheets("few.toml", MANY)],
+        f"all of {MANY} sheets, not read back": ["-c", UNREAD, *_sheets("few.toml", MANY)],
         "make of the demo": ["-m", "jiggen", "make", "demo.toml", "--to", "demo"],
     }
     kept = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
@@ -145,15 +148,15 @@ def cold(folder: Path) -> dict[str, Work]:
     }
 
 
-def _chosen_sheets(count: int) -> list[str]:
-    only = [word for number in range(1, count + 1) for word in ("--only", f"S{number}")]
-    return ["make", "few.toml", "--to", f"made{count}", *only]
+def _sheets(job: str, count: int) -> list[str]:
+    only = ",".join(f"S{number}" for number in range(1, count + 1))
+    return ["make", job, "--to", f"made{count}-{job}", "--only", only]
 
 
 def further_pages() -> int:
-    """How many pages more ``MANY`` sheets have than ``FEW``."""
+    """How many pages more ``MANY`` sheets have than the first of them."""
     counts = [one.count for one in survey(read_job(different(MANY + 1))).sheets]
-    return sum(counts[FEW:MANY])
+    return sum(counts[1:MANY])
 
 
 def built(text: str) -> Packet:
