@@ -8,24 +8,35 @@ from dataclasses import replace
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
 from jiggen.review.openings import open_at_rest, opened, triangle
-from jiggen.review.signs import sign
-from jiggen.review.trial import Change, builds, safe, stopped, tried
+from jiggen.review.signs import Sign, sign
+from jiggen.review.trial import Change, safe, stopped, tried
 from jiggen.review.words import at_least, both, stepped_down, stepped_up, told_up
 from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
 PULLS = 10  # tenths of the pull that are tried
+MARKS = 4000  # marks that are planned again for one stop, after which its remedy names no figure
 
 
-def parted(plan: Plan, problem: Problem, over: float) -> Problem:
+Seen = dict[str, frozenset[Sign]]
+"""What stops a run's posts with a change that was planned again, by run and change as text."""
+
+
+def parted(plan: Plan, problem: Problem, over: float, seen: Seen) -> Problem:
     """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
-    does neither."""
+    does neither. ``seen``: what was planned again so far."""
     line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
+    left = max(MARKS // _marks(plan, line), 2)
     one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's or a rail
     low = problem.found.count(" and the bottom rail overlap ") == 1
     first = _up(plan, line, over) if low else _down(plan, line, over) if one else ()
     for words, change in (*first, *_ways(plan, line, over)):
-        if _helps(plan, line, problem, change):
+        if not _opens_nothing(plan, line, change):
+            continue
+        if left == 0:
+            return replace(problem, remedy="use a smaller piece, or space the cables wider")
+        left -= 1
+        if _helps(plan, line, problem, change, seen):
             good = cure(plan, line, words, change)
             return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
     return replace(problem, remedy="use a smaller piece (no spacing that keeps the openings shut parts them)")
@@ -68,15 +79,27 @@ def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]
         yield f"pull {at_least(plan, pull)}{out}", Change(dict.fromkeys(given), pull=pull)
 
 
-def _helps(plan: Plan, line: RunLine, problem: Problem, change: Change) -> bool:
-    """Whether the stop is gone with ``change``, none has come and no opening of the run is open that was not; where
-    cables move, none is open at rest."""
+def _marks(plan: Plan, line: RunLine) -> int:
+    """How many marks it takes to plan the run again, with the runs that it shares posts with."""
+    near = {post for one in plan.runs if set(one.posts) & set(line.posts) for post in one.posts}
+    return sum(len(face.marks) for post in plan.posts if post.id in near for face in post.faces) or 1
+
+
+def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:
+    """Whether no opening of the run is open with ``change`` that was not; where cables move, none is open at rest."""
     new = tried(plan, line, change)
     if new is None or not safe(new[0], line.id) or len(_open(*new)) > len(_open(plan, line)):
         return False
-    if change.guard and open_at_rest(*new):
-        return False
-    return builds(plan, line, change) and sign(plan, problem) not in stopped(plan, line, change)
+    return not (change.guard and open_at_rest(*new))
+
+
+def _helps(plan: Plan, line: RunLine, problem: Problem, change: Change, seen: Seen) -> bool:
+    """Whether the stop is gone with ``change`` and none has come."""
+    key = f"{line.id} {change}"
+    if key not in seen:
+        seen[key] = frozenset(stopped(plan, line, change))
+    known = {sign(plan, one) for one in plan.problems if one.level == "stop"}
+    return seen[key] <= known and sign(plan, problem) not in seen[key]
 
 
 def _open(plan: Plan, line: RunLine) -> list[object]:

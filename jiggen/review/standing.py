@@ -15,7 +15,7 @@ from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, clears, near, posts_of, with_run
 from jiggen.review.joint import Ways, best, targets, turnable
-from jiggen.review.overlaps import parted
+from jiggen.review.overlaps import Seen, parted
 from jiggen.review.pieces import in_place, mark_named, marks_named
 from jiggen.review.signs import Sign, sign
 from jiggen.review.ways import Trial, cure_of, turned
@@ -33,6 +33,7 @@ MOST = 300  # posts planned again for remedies, after which the others keep the 
 def cured(plan: Plan) -> tuple[Problem, ...]:
     """The plan's problems; where a stop is told of a post that a turn, a stagger or screws may help, with what does."""
     parts: dict[str, At] = {}
+    seen: Seen = {}
     found = []
     for problem in plan.problems:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
@@ -40,7 +41,7 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
             found.append(problem)
         elif posts[0] in parts or sum(at.spent for at in parts.values()) < MOST:
             if posts[0] not in parts:
-                parts[posts[0]] = _at(plan, posts[0])
+                parts[posts[0]] = _at(plan, posts[0], seen)
             found.append(_with_cures(plan, parts[posts[0]], problem))
         else:
             later = f"{_own_words(problem)} (planned again once posts {', '.join(parts)} are mended)"
@@ -51,12 +52,13 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
 @dataclass(frozen=True)
 class At:
     """A post with what is told of it: its ``part`` of the job, its ``ways``, the stops ``wanted`` gone together, and
-    the one remedy that has them all gone (``good``: as a list, empty for none)."""
+    the one remedy that has them all gone (``good``: as a list, empty for none). ``seen``: shared by all posts."""
 
     part: Near
     ways: Ways
     wanted: frozenset[Sign]
     good: list[Trial]
+    seen: Seen
 
     @property
     def spent(self) -> int:
@@ -64,11 +66,11 @@ class At:
         return (len(self.part.known) + 1) * sum(len(run.posts) for run in self.part.job.runs)
 
 
-def _at(plan: Plan, post: str) -> At:
+def _at(plan: Plan, post: str, seen: Seen) -> At:
     part = near(plan, post)
     ways = Ways(plan, part, _every_turn(plan, part, plan.post_by_id[post]))
     wanted = targets(plan, part)
-    return At(part, ways, wanted, best(ways, wanted))
+    return At(part, ways, wanted, best(ways, wanted), seen)
 
 
 def _every_turn(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
@@ -89,7 +91,7 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
         return problem
     over = OVER.search(problem.found)
     if over and " of cable " in problem.found:
-        return parted(plan, problem, float(over[1]))
+        return parted(plan, problem, float(over[1]), at.seen)
     clash, wanted = target[-1] == "clash", frozenset([target])
     good = at.good if target in at.wanted else []
     if not good and turnable(plan, problem):
