@@ -197,8 +197,9 @@ def stagger_for(job: Job, fixed: Sequence[Body], moving: Sequence[Body]) -> floa
     stretches = []
     for a in fixed:
         for b in moving:
-            if not _near(_flat(_box(a.capsule)), _flat(_box(b.capsule)), job.min_web):
-                continue
+            one, other = _box(a.capsule), _box(b.capsule)
+            if other[5] - one[2] + job.min_web <= 0.0 or not _near(_flat(one), _flat(other), job.min_web):
+                continue  # under it already, or beside it
             key, z = _relative(a.capsule, b.capsule)
             if key not in known:
                 known[key] = _stretch(a.capsule, b.capsule, job.min_web, z)
@@ -243,7 +244,7 @@ def _stretch(a: Capsule, b: Capsule, least: float, z: float) -> tuple[float, flo
 
 def _edge_of(left: Callable[[float], float], clear: float, near: float, least: float) -> float:
     """Where the web becomes ``least`` between a shift that is clear and one that is not."""
-    for _ in range(45):
+    for _ in range(34):
         middle = (clear + near) / 2.0
         clear, near = (middle, near) if left(middle) >= least else (clear, middle)
     return clear

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from jiggen.plan.model import Plan, RunLine
@@ -15,7 +15,7 @@ from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
 PULLS = 10  # tenths of the pull that are tried
-MARKS = 4000  # marks that are planned again for one stop, after which its remedy names no figure
+MARKS = 2500  # marks that are planned again for one stop, after which its remedy names no figure
 
 
 Seen = dict[str, frozenset[Sign]]
@@ -26,7 +26,8 @@ def parted(plan: Plan, problem: Problem, over: float, seen: Seen) -> Problem:
     """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
     does neither. ``seen``: what was planned again so far."""
     line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
-    left = max(MARKS // _marks(plan, line), 2)
+    near = {post for one in plan.runs if set(one.posts) & set(line.posts) for post in one.posts}
+    left = max(MARKS // marks_of(plan, near), 2)
     one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's or a rail
     low = problem.found.count(" and the bottom rail overlap ") == 1
     first = _up(plan, line, over) if low else _down(plan, line, over) if one else ()
@@ -79,10 +80,9 @@ def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]
         yield f"pull {at_least(plan, pull)}{out}", Change(dict.fromkeys(given), pull=pull)
 
 
-def _marks(plan: Plan, line: RunLine) -> int:
-    """How many marks it takes to plan the run again, with the runs that it shares posts with."""
-    near = {post for one in plan.runs if set(one.posts) & set(line.posts) for post in one.posts}
-    return sum(len(face.marks) for post in plan.posts if post.id in near for face in post.faces) or 1
+def marks_of(plan: Plan, posts: Collection[str]) -> int:
+    """How many marks ``posts`` have, 1 at least: what planning them again takes goes by it."""
+    return sum(len(face.marks) for post in plan.posts if post.id in posts for face in post.faces) or 1
 
 
 def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:

@@ -15,7 +15,7 @@ from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, clears, near, posts_of, with_run
 from jiggen.review.joint import Ways, best, targets, turnable
-from jiggen.review.overlaps import Seen, parted
+from jiggen.review.overlaps import Seen, marks_of, parted
 from jiggen.review.pieces import in_place, mark_named, marks_named
 from jiggen.review.signs import Sign, sign
 from jiggen.review.ways import Trial, cure_of, turned
@@ -27,7 +27,7 @@ SWIVELS = ", or use a fitting that swivels any way"
 SHIFT = "use another fitting: "
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
 TWIN = re.compile(r'^use "[^"]*", or ')
-MOST = 300  # posts planned again for remedies, after which the others keep the plan's own words and say so
+MOST = 6000  # marks planned again for remedies, after which other posts keep the plan's own words and say so
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:
@@ -52,7 +52,8 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
 @dataclass(frozen=True)
 class At:
     """A post with what is told of it: its ``part`` of the job, its ``ways``, the stops ``wanted`` gone together, and
-    the one remedy that has them all gone (``good``: as a list, empty for none). ``seen``: shared by all posts."""
+    the one remedy that has them all gone (``good``: as a list, empty for none). ``seen``: shared by all posts;
+    ``marks``: how many the part has."""
 
     part: Near
     ways: Ways
@@ -60,17 +61,26 @@ class At:
     good: list[Trial]
     seen: Seen
 
+    marks: int
+
     @property
     def spent(self) -> int:
-        """How many posts were planned again for it, one as often as it was."""
-        return (len(self.part.known) + 1) * sum(len(run.posts) for run in self.part.job.runs)
+        """How many marks were planned again for it, one as often as it was."""
+        return (len(self.part.known) + 1) * self.marks
 
 
 def _at(plan: Plan, post: str, seen: Seen) -> At:
     part = near(plan, post)
     ways = Ways(plan, part, _every_turn(plan, part, plan.post_by_id[post]))
     wanted = targets(plan, part)
-    return At(part, ways, wanted, best(ways, wanted), seen)
+    return At(
+        part,
+        ways,
+        wanted,
+        best(ways, wanted),
+        seen,
+        marks_of(plan, {one for run in part.job.runs for one in run.posts}),
+    )
 
 
 def _every_turn(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
