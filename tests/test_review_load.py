@@ -372,8 +372,9 @@ def test_a_pull_that_is_named_is_safe_at_its_tightest() -> None:
 @pytest.mark.parametrize("spans", [[1200, 1200], [1400], [1000, 1500]])
 @pytest.mark.parametrize("tension", [1200, 1400])
 def test_the_spacing_that_a_remedy_names_keeps_the_pairs_shut(spans: list[float], tension: float) -> None:
-    """With a weaker pull the spacing would have the plates, 63.5 mm up, overlap."""
-    keys = {"count": 7, "height": 960}
+    """With a weaker pull the spacing would have the plates, 63.5 mm up, overlap. No bottom rail: one more cable's plate may
+    stand in it."""
+    keys = {"count": 7, "height": 960, "bottom_rail": False}
     (problem,) = gives(weak(spans, {"tension": tension}, **keys))
     spacing = number(r"space the cables ([\d.]+) mm", problem.remedy)
     for step, passes in ((0.0, True), (0.5, False)):

@@ -15,7 +15,7 @@ from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
 PULLS = 10  # tenths of the pull that are tried
-MARKS = 2500  # marks that are planned again for one stop, after which its remedy names no figure
+MARKS = 1200  # marks that are planned again for one stop, after which its remedy names no figure
 
 
 Seen = dict[str, frozenset[Sign]]

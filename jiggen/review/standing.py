@@ -27,7 +27,7 @@ SWIVELS = ", or use a fitting that swivels any way"
 SHIFT = "use another fitting: "
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
 TWIN = re.compile(r'^use "[^"]*", or ')
-MOST = 6000  # marks planned again for remedies, after which other posts keep the plan's own words and say so
+MOST = 3000  # marks planned again for remedies, after which other posts keep the plan's own words and say so
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:

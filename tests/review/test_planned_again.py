@@ -166,9 +166,9 @@ def test_a_piece_for_metal_is_not_told_where_it_would_come_out_at_the_back() -> 
 
 
 def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Six corners of 60 degrees. The two runs of a corner have four posts, planned as they are and turned: eight. With 20
-    in all the third corner is begun with 16 spent, the fourth not with 24."""
-    monkeypatch.setattr(standing, "MOST", 20)
+    """Six corners of 60 degrees; a face has 6 marks. The first corner and its neighbours have 6 + 12 + 12 of them, planned
+    as they are and turned: 60; the next ones 36, so 72. With 140 in all the third is begun at 132, the fourth not at 204."""
+    monkeypatch.setattr(standing, "MOST", 140)
     runs = [run([700], count=3, height=900, start="piece", finish="piece")]
     runs += [
         run([700], number, count=3, height=900, start="piece", finish="piece", turn=f"{hand} 60 deg")
