@@ -105,7 +105,8 @@ def steps(strip: Strip) -> list[str]:
         for mark in one.marks
     ):
         found.append("+ or - after a reading: the mark is a little beyond it or short of it; the mm below are exact.")
-    found.append("Punch the middle of every cross. Lay the real fitting on its outline first.")
+    outlined = any(one.outlines for one in strip.benches)
+    found.append("Punch the middle of every cross." + (" Lay the real fitting on its outline first." if outlined else ""))
     found.extend(_through_steps(strip))
     if any(mark.wall for mark in marks):
         found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
