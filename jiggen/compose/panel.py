@@ -106,7 +106,9 @@ def steps(strip: Strip) -> list[str]:
     ):
         found.append("+ or - after a reading: the mark is a little beyond it or short of it; the mm below are exact.")
     outlined = any(one.outlines for one in strip.benches)
-    found.append("Punch the middle of every cross." + (" Lay the real fitting on its outline first." if outlined else ""))
+    found.append(
+        "Punch the middle of every cross." + (" Lay the real fitting on its outline first." if outlined else "")
+    )
     found.extend(_through_steps(strip))
     if any(mark.wall for mark in marks):
         found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
