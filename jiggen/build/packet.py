@@ -122,7 +122,7 @@ class _Packing:
         out = BytesIO()
         alone = Binding(found, out)
         alone.sheet(one, tiled, pages)
-        alone.close(to_json(part_of(found.plan, self.document, one.group)))
+        alone.close(to_json(part_of(found.plan, self.document, one.group), lines=False))
         self.deviations += _checked_pdf(found, alone, out)
         self.put(f"sheets/{one.group.id}.pdf", out.getvalue())
         whole.sheet(one, tiled, pages)

@@ -173,9 +173,9 @@ def _ends(plan: Plan, pulling: Pulling) -> float:
     return len(line.drops) * plan.loads[line.id].strung.tightest
 
 
-def to_json(data: Mapping[str, Any]) -> str:
-    """The document as text, two spaces deep, one line end at the end."""
-    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+def to_json(data: Mapping[str, Any], lines: bool = True) -> str:
+    """The document as text, one line end at the end; ``lines``: a line for each figure, for people, else all on one."""
+    return json.dumps(data, indent=1 if lines else None, ensure_ascii=False) + "\n"
 
 
 def _size(size: SheetSize | None) -> dict[str, Any]:

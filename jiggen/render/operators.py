@@ -26,6 +26,7 @@ _ARCS = 8
 _PULL = 4.0 / 3.0 * tan(pi / (2 * _ARCS))  # handle of a Bezier over 45 degrees
 
 
+@lru_cache(maxsize=1 << 14)  # the same edges and heights come again and again
 def number(value: float) -> str:
     """``value`` to four places without trailing zeros, never with an exponent: every number of a page."""
     written = repr(round(value, 4))

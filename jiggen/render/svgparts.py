@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from math import degrees
 from typing import Any
 from xml.etree import ElementTree
@@ -54,6 +55,7 @@ def place(point: Point, height: float) -> tuple[float | int, float | int]:
     return (number(point.x), number(height - point.y))
 
 
+@lru_cache(maxsize=1 << 14)
 def number(value: float) -> float | int:
     """``value`` to four places, whole where it is."""
     rounded = round(value, 4)
