@@ -28,7 +28,7 @@ from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
 from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
-from jiggen.plan.seats import seat_problems
+from jiggen.plan.seats import low_problems, seat_problems
 from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
 from jiggen.problems import Problem
@@ -52,6 +52,7 @@ def make_plan(job: Job) -> Plan:
         problems.extend(rail_problems(job, post, by_id))
     problems.extend(kind_problems(job, posts))
     problems.extend(seat_problems(job, laid.layout.runs, posts))
+    problems.extend(low_problems(job, posts))
     problems.extend(stair_problems(job, laid.layout))
     problems.extend(datum_problems(job))
     problems.extend(underside_problems(job, laid.layout))

@@ -1,8 +1,8 @@
-"""Pieces on and in a post's faces turned into checks: flanges that stand over an edge, grommets that a slant closes."""
+"""Pieces on and in a post's faces turned into checks: flanges over an edge, grommets that a slant closes, holes too low."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import acos, hypot
 
@@ -15,6 +15,7 @@ from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
 NONE = 0.05  # mm that nobody sees
+CHUCK = 25.4  # half of what a drill with its chuck is thick, mm
 SQUARE = 1e-6  # of a skew, radians
 
 
@@ -25,6 +26,23 @@ def seat_problems(job: Job, lines: Iterable[RunLine], posts: Iterable[Post]) -> 
         for face in post.faces:
             yield from _over_the_edge(job, post.kind, face)
             yield from _askew_in_grommet(job, post.kind, face, by_id)
+
+
+def low_problems(job: Job, posts: Sequence[Post]) -> Iterator[Problem]:
+    """The holes that lie nearer to the walking surface than a drill's chuck lets the drill come, told together."""
+    low = [mark for post in posts for face in post.faces for mark in face.marks if 0.0 <= mark.above_tread < CHUCK]
+    if not low:
+        return
+    lowest = min(low, key=lambda mark: mark.above_tread)
+    rest = len(low) - 1
+    more = f" (and {rest} more hole{'s' * (rest > 1)} under {length(job, CHUCK)})" if rest else ""
+    yield Problem(
+        "note",
+        lowest.id,
+        f"it lies {length(job, lowest.above_tread)} over the walking surface: a drill's chuck has no room there{more}",
+        "drill it before the post stands, or with a right-angle head",
+        "common practice, no source",
+    )
 
 
 def _over_the_edge(job: Job, kind: PostKind, face: PostFace) -> Iterator[Problem]:

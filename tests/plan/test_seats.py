@@ -159,3 +159,13 @@ def test_a_solid_post_has_one_body_a_bore() -> None:
     assert len(bodies(solid.post_by_id["2"])) == 8
     sleeved = plan(run([900, 900], count=8, height=900), post={"post": {"width": 100, "wall": 4, "core": 89}})
     assert len(bodies(sleeved.post_by_id["2"])) == 8
+
+
+@pytest.mark.parametrize(("gap", "told"), [(45.3, True), (45.5, False)])
+def test_a_hole_with_no_room_for_a_chuck_is_told(gap: float, told: bool) -> None:
+    """The cable's middle is 1.6 over the gap, the lowest screw 21.6 under that: 25.4 are left at a gap of 45.4."""
+    piece = {**LUG, "outline": [30, 60], "screws": [[0, 13], [0, -21.6]], "pivot": None}
+    piece = {key: value for key, value in piece.items() if value is not None and key != "swivels"}
+    keys = {"bottom_rail": False, "bottom_gap": gap, "height": 1000, "start": "piece", "finish": "piece"}
+    found = plan(run([1000], **keys), fitting={"piece": piece}).problems
+    assert any("a drill's chuck has no room" in problem.found for problem in found) is told
