@@ -44,9 +44,9 @@ def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterato
 def _rails(face: PostFace, line: RunLine) -> Iterator[Across]:
     """The rails at a face: over the top one's underside nothing has room, whether the rail sits there or over the post."""
     yield Across("top rail", face.underside[0], inf)
-    rail = line.guard.bottom_rail
-    if rail and line.closes == "bottom rail":
-        scale = (face.underside[0] - face.reference[0] - _lift(face, line)) / (line.height - line.rail_drop)
+    rail, high = line.guard.bottom_rail, line.height - line.rail_drop
+    if rail and line.closes == "bottom rail" and high > 0.0:
+        scale = (face.underside[0] - face.reference[0] - _lift(face, line)) / high
         low = face.reference[0] + line.gap * scale
         yield Across("bottom rail", low, low + rail.depth / line.cosine * scale)
 

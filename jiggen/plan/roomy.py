@@ -81,7 +81,8 @@ def _wider(job: Job, laid: Laid, index: int) -> Iterator[float]:
     limit = smallest_sphere(job, line)
     most, _ = most_spacing(job, _held(job, laid, index), limit)
     most = min(most, limit + line.cable - EPSILON)
-    for steps in range(floor(most / job.round_to + 1e-9), floor(line.spacing / job.round_to), -1):
+    least = max(line.spacing, job.cable.diameter)
+    for steps in range(floor(most / job.round_to + 1e-9), floor(least / job.round_to), -1):
         yield round(steps * job.round_to, 6)
 
 

@@ -85,3 +85,9 @@ def test_no_spacing_in_range_avoids_a_stop_that_is_left(high: int, height: int, 
     for steps in range(int(spacing / 2.5) + 1, 42):  # up to 102.5, over which the sphere of 101.6 passes at rest
         other = made(high, height, "2.5 mm", pull, spacing=steps * 2.5)
         assert in_the_way(other) or opens(other) or not over_the_floor(other), steps * 2.5
+
+
+def test_no_spacing_of_nothing_is_tried_where_the_first_cable_hangs_too_low() -> None:
+    """First at 600, a bottom rail 250 deep and 50 up: 876 - 250 - 50 leaves less than a first cable; it is told, not raised."""
+    made = plan(run([1000], first=600, height=914.4, rail={"depth": 38}, bottom_rail={"depth": 250}, bottom_gap=50))
+    assert [problem for problem in made.problems if problem.level == "stop"]
