@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import islice
 from math import floor
 
 from jiggen.job.model import Job, Run
@@ -15,6 +16,9 @@ from jiggen.plan.loads import Strung, in_plane, load, strung
 from jiggen.plan.model import Post
 from jiggen.plan.spacing import EPSILON
 from jiggen.problems import Problem
+
+MARKS = 6000  # marks that are laid out again for a spacing with room, all trials together, ...
+LEAST_TRIALS = 6  # ... but so many spacings are tried however many marks there are
 
 
 @dataclass(frozen=True)
@@ -38,7 +42,8 @@ def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
         left_open = run.guard.spacing is None and run.guard.count is None
         if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, run):
             continue
-        for spacing in _wider(job, laid, index):
+        marks = sum(len(face.marks) for post in laid.posts for face in post.faces) or 1
+        for spacing in islice(_wider(job, laid, index), max(MARKS // marks, LEAST_TRIALS)):
             guard = replace(run.guard, opened=spacing)
             trial = replace(job, runs=(*job.runs[:index], replace(run, guard=guard), *job.runs[index + 1 :]))
             found = lay(trial)
