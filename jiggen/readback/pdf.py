@@ -35,7 +35,7 @@ MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
 
-_WORDS = re.compile(rb"(?<=[SQJ]\n)q (?:[-+.0-9 ]++(?:cm|w) |/[A-Za-z0-9]++ Do )++Q(?=\n)")
+_WORDS = re.compile(rb"BDC.*?EMC|(?<=[SQJ]\n)q (?:[-+.0-9 ]++(?:cm|w) |/[A-Za-z0-9]++ Do )++Q(?=\n)", re.DOTALL)
 _PLACED = re.compile(rb"/([A-Za-z0-9]++) Do")
 
 Attributes = Mapping[str, Any]
@@ -201,18 +201,22 @@ def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Bud
 
 def _without_words(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> bytes:
     """The content without its drawn words where lines without data are not asked for: forms placed one after another
-    between a q and its Q that draw nothing else. Only before the first marked content and behind the last, and where no
-    path is begun."""
-    words = (b"BDC", b"BMC", b"EMC")
-    first = min((at for at in map(data.find, words) if at >= 0), default=0)
-    last = max(map(data.rfind, words)) + 1
+    between a q and its Q that draw nothing else. Only outside marked content, and where no path is begun; all of it where
+    marked content is nested."""
+    nested = False
 
     def kept(found: re.Match[bytes]) -> bytes:
-        names = _PLACED.findall(found[0])
+        nonlocal nested
+        text = found[0]
+        if text.startswith(b"BDC"):
+            nested = nested or b"BDC" in text[3:] or b"BMC" in text
+            return text
+        names = _PLACED.findall(text)
         budget.spend(20 * len(names))
-        return b"" if all(_blank(name.decode(), resources, budget, depth) for name in names) else found[0]
+        return b"" if all(_blank(name.decode(), resources, budget, depth) for name in names) else text
 
-    return _WORDS.sub(kept, data[:first]) + data[first:last] + _WORDS.sub(kept, data[last:])
+    shorter = _WORDS.sub(kept, data)
+    return data if nested or b"BMC" in data else shorter
 
 
 def _blank(name: str, resources: DictionaryObject, budget: _Budget, depth: int) -> bool:
