@@ -7,7 +7,6 @@ import re
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -144,7 +143,7 @@ def demo(every: bool, folder: Path | None, paper: str | None) -> None:
     from jiggen.job.read import read_job
 
     name, place = ("demo_all.toml", "outputs/demo-all") if every else ("demo.toml", "outputs/demo")
-    text = resources.files("jiggen.job").joinpath(name).read_text(encoding="utf-8")
+    text = (Path(__file__).parent / "job" / name).read_text(encoding="utf-8")
     with _job_errors():
         job = read_job(text, name)
     _make(job, folder or Path(place), Options(paper=paper))

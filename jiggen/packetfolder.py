@@ -11,7 +11,6 @@ import errno
 import os
 import re
 import shutil
-import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO
@@ -154,6 +153,8 @@ def _beside(folder: Path, kind: str) -> list[Path]:
 
 def _begun(folder: Path, kind: str) -> tuple[Path, int | None]:
     """A new folder beside ``folder`` and its lock; None where folders cannot be locked."""
+    import tempfile  # loaded where something is written: it brings much with it
+
     for _ in range(TURNS):
         path = Path(tempfile.mkdtemp(prefix=_prefix(folder, kind), dir=folder.parent))
         with contextlib.suppress(BlockingIOError):  # another process was quick to clean it up

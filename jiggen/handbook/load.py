@@ -6,7 +6,7 @@ import csv
 import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 
@@ -24,4 +24,4 @@ def rows(name: str) -> tuple[Mapping[str, str], ...]:
 
 
 def _text(name: str) -> str:
-    return files("jiggen.handbook").joinpath(name).read_text(encoding="utf-8")
+    return (Path(__file__).parent / name).read_text(encoding="utf-8")

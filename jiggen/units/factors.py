@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 MM_PER_INCH = 25.4
@@ -61,6 +61,6 @@ def registry() -> Any:
 
     made: Any = pint.UnitRegistry(None, non_int_type=Fraction)
     own = f"inch = {MM_PER_INCH} * millimetre = in\nstandard_gravity = {GRAVITY} * metre / second ** 2\n"
-    text = files("jiggen.units").joinpath("units.txt").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("units.txt").read_text(encoding="utf-8")
     made.load_definitions([*own.splitlines(), *text.splitlines()])
     return made
