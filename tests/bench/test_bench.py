@@ -9,7 +9,7 @@ import pytest
 from bench import bench_all, works
 from bench.jobs_bench import demo_survey, different, few_kinds
 from bench.rivals import RIVALS, flat
-from bench.table import alike_rows, drawing_rows, exponent, growth_rows, row, stage_rows
+from bench.table import alike_rows, drawing_rows, exponent, growth_rows, packet_row, row, stage_rows
 from pypdf import PdfReader
 
 from jiggen.build import Options, survey
@@ -117,3 +117,9 @@ def test_growth(monkeypatch: pytest.MonkeyPatch) -> None:
     rows = list(growth_rows((2, 4)))
     assert [line.endswith(" NO |") for line in rows] == [False, True, True]
     assert rows[-1] == row("exponent of time from 2 to 4 sheets", "2.000", "1.05", False)
+
+
+def test_a_packet_of_sixty_posts_has_a_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(works, "apart", lambda text: works.Apart(5.0, 1.0, 50.0))
+    assert list(packet_row(60)) == [row("packet of 60 posts of 6 kinds", "5.00 s; 50 MB at most", "5 s", False)]
+    assert list(packet_row(30)) == [row("packet of 30 posts of 6 kinds", "5.00 s; 50 MB at most", "")]
