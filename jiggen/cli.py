@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import re
 import sys
 from collections.abc import Callable, Iterator
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
     from jiggen.build import Options, Packet, Progress
     from jiggen.job.model import Job
 
+MADE_BETWEEN = (
+    50_000  # objects: a command makes many and few go in rings, so that looking for those more often costs time
+)
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
 Command = TypeVar("Command", bound=Callable[..., Any])
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
@@ -39,6 +43,7 @@ class Commands(click.Group):
     """The commands; what the disk or the output refuses to any of them ends in a problem, never in a trace."""
 
     def main(self, *arguments: Any, **named: Any) -> Any:
+        gc.set_threshold(MADE_BETWEEN)
         try:
             return super().main(*arguments, **named)
         except OSError as error:
