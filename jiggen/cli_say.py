@@ -10,7 +10,7 @@ from typing import NoReturn
 
 import click
 
-from jiggen.problems import Level, Problem
+from jiggen.problems import Level, Problem, weighed
 
 LEVELS: tuple[Level, ...] = ("stop", "check", "note")
 
@@ -20,7 +20,7 @@ def tell(problems: Iterable[Problem]) -> None:
 
     Notes, then checks, then stops: what weighs most stands at the bottom, where a terminal shows it.
     """
-    every = sorted(problems, key=lambda problem: LEVELS.index(problem.level), reverse=True)
+    every = weighed(reversed(list(problems)))[::-1]
     for problem in every:
         for line in wrap(str(problem), 80, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False):
             click.echo(line, err=True)

@@ -58,6 +58,17 @@ class Problem:
         return f"{self.level}: {self.place}: {self.found}; {self.remedy}{tail}"
 
 
+def weighed(problems: Iterable[Problem]) -> list[Problem]:
+    """The problems, stops first, then checks, then notes; among stops those of a whole run before those of a post, as what
+    is wrong with a run's cables is often all that is wrong at its posts."""
+    order: dict[Level, int] = {"stop": 0, "check": 1, "note": 2}
+
+    def weight(problem: Problem) -> tuple[int, bool]:
+        return order[problem.level], problem.level == "stop" and not problem.where.startswith("run ")
+
+    return sorted(problems, key=weight)
+
+
 class JobError(Exception):
     """Raised when a job cannot be read or used at all; carries every problem at once."""
 

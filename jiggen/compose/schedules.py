@@ -16,7 +16,7 @@ from jiggen.plan.model import Mark, Plan, Post
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, long_length, worked
-from jiggen.problems import Problem
+from jiggen.problems import Problem, weighed
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
@@ -40,11 +40,7 @@ def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Sect
 
 def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """Every problem in full, stops first, with a place to sign for what was decided."""
-    order = {"stop": 0, "check": 1, "note": 2}
-    rows = tuple(
-        (p.level.upper(), p.place, f"{p.found}. Remedy: {p.remedy}.", p.source, "")
-        for p in sorted(problems, key=lambda p: order[p.level])
-    )
+    rows = tuple((p.level.upper(), p.place, f"{p.found}. Remedy: {p.remedy}.", p.source, "") for p in weighed(problems))
     columns = (
         Column("level"),
         Column("where"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jiggen.plan.model import Plan
-from jiggen.problems import Problem
+from jiggen.problems import Problem, weighed
 from jiggen.review.hold import as_sold, holding
 from jiggen.review.load import in_figures, under_load
 from jiggen.review.rest import at_rest, climbing, said_by_the_rules
@@ -23,5 +23,4 @@ def judged(plan: Plan) -> tuple[Problem, ...]:
     found.extend(in_figures(plan))
     found.extend(climbing(plan))
     found.extend(said_by_the_rules(plan))
-    order = {"stop": 0, "check": 1, "note": 2}
-    return tuple(sorted(dict.fromkeys(found), key=lambda problem: order[problem.level]))
+    return tuple(weighed(dict.fromkeys(found)))

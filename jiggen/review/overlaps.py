@@ -10,7 +10,7 @@ from jiggen.problems import Problem
 from jiggen.review.openings import open_at_rest, opened, triangle
 from jiggen.review.signs import Sign, sign
 from jiggen.review.trial import Change, safe, stopped, tried
-from jiggen.review.words import at_least, both, stepped_down, stepped_up, told_up
+from jiggen.review.words import EPSILON, at_least, both, stepped_down, stepped_up, told_up
 from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
@@ -31,7 +31,7 @@ def parted(plan: Plan, problem: Problem, over: float, seen: Seen) -> Problem:
     one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's or a rail
     low = problem.found.count(" and the bottom rail overlap ") == 1
     first = _up(plan, line, over) if low else _down(plan, line, over) if one else ()
-    for words, change in (*first, *_ways(plan, line, over)):
+    for words, change in (*_closer(plan, line), *first, *_ways(plan, line, over)):
         if not _opens_nothing(plan, line, change):
             continue
         if left == 0:
@@ -41,6 +41,19 @@ def parted(plan: Plan, problem: Problem, over: float, seen: Seen) -> Problem:
             good = cure(plan, line, words, change)
             return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
     return replace(problem, remedy="use a smaller piece (no spacing that keeps the openings shut parts them)")
+
+
+def _closer(plan: Plan, line: RunLine) -> Iterator[tuple[str, Change]]:
+    """The widest spacings that no sphere passes at rest, in a run with a given one that lets one through: what is told of
+    its openings may be all that is the matter at its posts too."""
+    wide = [opening for opening in open_at_rest(plan, line) if 1 < opening.number <= len(line.drops)]
+    if line.guard.spacing is None or not wide:
+        return
+    most = stepped_down(plan, min(opening.limit - EPSILON + line.guard.spacing - opening.upright for opening in wide))
+    for step in range(SPACINGS):
+        spacing = round(most - step * plan.job.round_to, 6)
+        if spacing > 2.0 * line.cable:
+            yield f"space the cables {both(plan, spacing)}", Change({"spacing": spacing, "count": None})
 
 
 def _down(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]]:
@@ -86,9 +99,13 @@ def marks_of(plan: Plan, posts: Collection[str]) -> int:
 
 
 def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:
-    """Whether no opening of the run is open with ``change`` that was not; where cables move, none is open at rest."""
+    """Whether no opening of the run is open with ``change`` that was not; where cables move, none is open at rest, and
+    where that shuts one that was, what opens under load is left to the checks."""
     new = tried(plan, line, change)
-    if new is None or not safe(new[0], line.id) or len(_open(*new)) > len(_open(plan, line)):
+    if new is None or not safe(new[0], line.id):
+        return False
+    shuts = bool(change.guard and open_at_rest(plan, line) and not open_at_rest(*new))
+    if not shuts and len(_open(*new)) > len(_open(plan, line)):
         return False
     return not (change.guard and open_at_rest(*new))
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jiggen.plan.model import Plan
-from jiggen.problems import Cure, Problem
+from jiggen.problems import Cure, Problem, weighed
 from jiggen.web.state import to_state
 
 STEP = re.compile(r'"((?:[^"\\]|\\.)*)"|\[([0-9]{1,6})\]|([^.\[\]"]+)')
@@ -65,8 +65,7 @@ def as_data(problem: Problem, plan: Plan | None) -> dict[str, Any]:
 
 def every(problems: Iterable[Problem], plan: Plan | None) -> list[dict[str, Any]]:
     """Problems as plain data, stops first, each with its place."""
-    order = {"stop": 0, "check": 1, "note": 2}
-    return [as_data(problem, plan) for problem in sorted(problems, key=lambda one: order[one.level])]
+    return [as_data(problem, plan) for problem in weighed(problems)]
 
 
 def path_of(key: str) -> list[str | int]:

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from jiggen.job.start import start
 from jiggen.web import tasks
 from jiggen.web.forms import FORMS
 from jiggen.web.state import to_state
@@ -80,3 +81,24 @@ def test_the_form_asks_a_post_for_all_that_its_table_may_have() -> None:
     assert {field["key"] for field in FORMS["post"]} == keys - {"wire"}
     (slot,) = [field for field in FORMS["post"] if field["key"] == "slot"]
     assert slot["choices"] == ["round", "file"] or slot["choices"] == ("round", "file")
+
+
+def test_first_cures_one_after_the_other_end_the_stops() -> None:
+    # cables 5 in apart let 4 in through and stand over the bottom rail's plates: what is wrong with the runs comes first,
+    # and one tap for each of the three runs leaves nothing to stop it
+    state = to_state(tomllib.loads(start(False).replace('spacing = "3 in"', 'spacing = "5 in"')))
+    for left in (3, 2, 1):
+        stops = [problem for problem in tasks.look({"state": state})["problems"] if problem["level"] == "stop"]
+        assert [one["where"].startswith("run ") for one in stops][: left + 1] == [True] * left + [False] * (
+            len(stops) > left
+        )
+        state = applied(state, stops[0]["cures"][0]["set"])
+    assert not [problem for problem in tasks.look({"state": state})["problems"] if problem["level"] == "stop"]
+
+
+def test_a_plate_over_the_bottom_rail_is_told_the_spacing_that_shuts_the_openings() -> None:
+    # 4 in less 1/8 in of cable is 3 7/8 in clear: the widest whole reading under the sphere
+    state = to_state(tomllib.loads(start(False).replace('spacing = "3 in"', 'spacing = "5 in"')))
+    over = [one for one in tasks.look({"state": state})["problems"] if "the bottom rail overlap" in one["found"]]
+    assert over
+    assert all(one["cures"][0]["words"] == "space the cables 4 in (101.6 mm)" for one in over)
