@@ -57,3 +57,16 @@ def bound(job: Job, where: str, limit: float, most: float, what: str = "", opene
     if opened is not None:
         found += f"; taken {length(job, opened)}, as equal openings under it leave the end fittings no room"
     return Problem("note", where, found, "write spacing or count to fix it")
+
+
+def shifted(asked: Job, job: Job) -> Iterator[Problem]:
+    """What ``stagger = "auto"`` came to in each run of ``job`` that had it as the job was ``asked``."""
+    for run, new in zip(asked.runs, job.runs, strict=True):
+        if run.guard.stagger != "auto" or not isinstance(new.guard.stagger, float):
+            continue
+        by = new.guard.stagger
+        if by > 0.0:
+            found = f'stagger = "auto" moves its cables {length(job, by)} down, to clear the holes of earlier runs'
+        else:
+            found = 'stagger = "auto" moves nothing: its holes clear those of earlier runs, or no shift under half a spacing clears them'
+        yield Problem("note", f"run {run.id}", found, "write a length as stagger to fix it, 0 for none")

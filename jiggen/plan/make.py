@@ -22,6 +22,7 @@ from jiggen.plan.checks import (
 )
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.faces import View, views
+from jiggen.plan.filled import shifted
 from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
@@ -41,10 +42,10 @@ def make_plan(job: Job) -> Plan:
 
     Geometry that cannot be built comes back as problems of level ``stop``; nothing is raised for it.
     """
-    job = _staggered(job)
+    asked, job = job, _staggered(job)
     job, laid = roomy(job, _laid)
     posts = laid.posts
-    problems = [*job.notes, *laid.problems]
+    problems = [*job.notes, *shifted(asked, job), *laid.problems]
     by_id = {line.id: line for line in laid.layout.runs}
     for post in posts:
         problems.extend(clash_problems(job, post))

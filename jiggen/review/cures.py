@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import ceil, cos, fsum, isfinite
 from typing import Any
 
@@ -44,11 +45,18 @@ def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     out = Change(dict.fromkeys(given))
     left = checked(plan, line, left_out(given), out) if given and shut_at_rest(plan, line, out) else None
     found += [left] if left else []
+    found += _held_too(plan, line, over) if found else []
     most = well_under(plan, min(opening.limit for opening in over) - EPSILON)
-    otherwise = f"leave {both(plan, most)} open at most"
+    otherwise = f"leave {both(plan, most)} open at most, by first, spacing or count"
     if not found and shut_at_rest(plan, line, Change(dict.fromkeys(("first", "count", "spacing")))):
         otherwise += ", with end fittings that do not run into each other then"
     return remedy(found, otherwise)
+
+
+def _held_too(plan: Plan, line: RunLine, over: Sequence[Opening]) -> list[Cure]:
+    """The spacing that keeps the run shut under its side force too, in a list; empty where none does or a table decides."""
+    closer = None if plan.job.rules.tension_table or line.guard.spacing is None else _closer(plan, line, over)
+    return [replace(closer, words=f"{closer.words}, shut under load too")] if closer else []
 
 
 def _beside(plan: Plan, line: RunLine, sphere: float) -> Cure | str:

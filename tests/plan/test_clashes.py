@@ -18,6 +18,7 @@ from jiggen.plan.clashes import Body, bodies, capsule, clash_problems, least_shi
 from jiggen.plan.model import Plan
 from jiggen.plan.words import apart
 from jiggen.problems import Problem
+from jiggen.units import mm_text
 
 FEW = settings(max_examples=60)
 UP = Vector(0.0, 0.0, 1.0)
@@ -225,6 +226,9 @@ def test_stagger_auto_is_the_least_that_clears(turn: str, ground: str, web: floa
     assert shift > 0
     assert least_web(found, "3") >= web - 1e-6
     assert [d - p for d, p in zip(found.runs[1].drops, plain.runs[1].drops, strict=True)] == pytest.approx([shift] * 9)
+    told = [p.found for p in found.problems if 'stagger = "auto"' in p.found]
+    assert told == [f'stagger = "auto" moves its cables {mm_text(shift)} mm down, to clear the holes of earlier runs']
+    assert not [p for p in plain.problems if "stagger" in p.found]
     less = made(corner(turn, 100, stagger=shift - 0.25, **GROUNDS[ground]) | {"limits": {"min_web": web}})
     assert least_web(less, "3") < web
     # the first opening grows by the shift, square to the cables

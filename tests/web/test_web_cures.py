@@ -102,3 +102,23 @@ def test_a_plate_over_the_bottom_rail_is_told_the_spacing_that_shuts_the_opening
     over = [one for one in tasks.look({"state": state})["problems"] if "the bottom rail overlap" in one["found"]]
     assert over
     assert all(one["cures"][0]["words"] == "space the cables 4 in (101.6 mm)" for one in over)
+
+
+def test_an_opening_is_told_the_spacing_that_stays_shut_under_load_too() -> None:
+    # spans of 30 in: 4 in between cables lets nothing through at rest, the load needs less; both are keys to tap
+    text = (
+        start(False)
+        .replace('spacing = "3 in"', 'spacing = "5 in"')
+        .replace('"44 in"', '"30 in"')
+        .replace('"38 1/2 in"', '"25 in"')
+    )
+    state = to_state(tomllib.loads(text))
+    (front,) = [
+        p for p in tasks.look({"state": state})["problems"] if p["where"] == "run front" and p["level"] == "stop"
+    ]
+    held = next(cure for cure in front["cures"] if cure["words"].endswith(", shut under load too"))
+    after = tasks.look({"state": applied(state, held["set"])})["problems"]
+    assert not [p for p in after if p["where"] == "run front" and p["level"] == "stop"]
+    assert not [p for p in after if p["where"] == "run front" and "under load" in p["found"] and p["level"] == "check"]
+    most = tasks.look({"state": applied(state, front["cures"][0]["set"])})["problems"]
+    assert [p for p in most if p["where"] == "run front" and p["level"] == "check"]  # at rest alone it is not enough
