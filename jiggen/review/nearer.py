@@ -13,6 +13,7 @@ from jiggen.problems import Cure
 from jiggen.review.openings import open_at_rest, opened
 from jiggen.review.signs import sign
 from jiggen.review.trial import Change, replanned
+from jiggen.review.words import finely_down
 from jiggen.review.written import cure, length_text, said
 
 MOST_PARTS = 6  # of one span
@@ -67,6 +68,32 @@ def to_the_nosing(plan: Plan, line: RunLine, behind: float, words: str) -> Cure 
         return None
     ground = replace(run.ground, first_behind=behind)
     change = Change(run={"ground": ground}, own=(("stair.first_behind_nosing", said(length_text(plan, behind))),))
+    return cure(plan, line, words, change) if _opens_nothing(plan, line, change) else None
+
+
+def last_to_the_nosing(plan: Plan, line: RunLine, by: float, words: str) -> Cure | None:
+    """The last post of a stair ``by`` mm, level, nearer to its nosing by a shorter last span; None where another run stands on
+    that post, or where it stops or opens something else."""
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    post = run.posts[-1]
+    shared = sum(post in other.posts for other in plan.job.runs) > 1
+    if plan.trial or shared or post in plan.job.as_built or not isinstance(run.ground, Stair):
+        return None
+    lengths = (
+        *run.lengths[:-1],
+        finely_down(plan, run.lengths[-1] - by / (line.cosine if run.measured == "slope" else 1.0)),
+    )
+    if lengths[-1] <= 100.0:
+        return None
+    own: list[tuple[str, str]] = [(run.measured, said([length_text(plan, long) for long in lengths]))]
+    fields: dict[str, object] = {"lengths": lengths}
+    if run.ground.last_behind is not None:
+        behind = run.ground.last_behind - (run.lengths[-1] - lengths[-1]) * (
+            line.cosine if run.measured == "slope" else 1.0
+        )
+        fields["ground"] = replace(run.ground, last_behind=behind)
+        own.append(("stair.last_behind_nosing", said(length_text(plan, behind))))
+    change = Change(run=fields, own=tuple(own))
     return cure(plan, line, words, change) if _opens_nothing(plan, line, change) else None
 
 

@@ -10,7 +10,7 @@ from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.words import apart
 from jiggen.problems import Cure, Problem
 from jiggen.review.cures import cure_at_rest, lowered
-from jiggen.review.nearer import to_the_nosing, to_the_wall
+from jiggen.review.nearer import last_to_the_nosing, to_the_nosing, to_the_wall
 from jiggen.review.openings import Opening, open_at_rest, triangle
 from jiggen.review.steps import steps
 from jiggen.review.trial import Change, tried
@@ -213,7 +213,8 @@ def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
     if high * share > sphere - EPSILON:
         most = well_under(plan, half + max((sphere - EPSILON) / share - line.gap, 0.0) / slope)
         words = f"stand the post at most {both(plan, most)} behind the nosing"
-        moved = to_the_nosing(plan, line, most, words) if index == 0 else None
+        by = line.behind(x) - most
+        moved = last_to_the_nosing(plan, line, by, words) if index else to_the_nosing(plan, line, most, words)
         yield Problem(
             "stop",
             f"post {post}",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from jobs_made import Keys, plan, run
 from keys_written import planned, written
@@ -167,4 +169,25 @@ def test_a_post_nearer_to_the_nosing() -> None:
     (problem,) = told(was, "the wedge between the landing")
     (cure,) = problem.cures
     assert [path for path, _ in cure.keys] == ["run[0].stair.first_behind_nosing"]
+    assert told(after(was, cure), "the wedge between the landing") == []
+
+
+@pytest.mark.parametrize("last", [None, 260])
+def test_the_last_post_nearer_to_the_nosing(last: float | None) -> None:
+    """The same wedge at the top of a stair up: 150 + 935 = 1085 = 3 x 275 + 260 behind the nosing, so the last span goes down by
+    what the post has to come nearer, and last_behind_nosing with it where the job gives it."""
+    steps: Keys = {"rise": 175, "going": 275, "goes": "up", "overhang": 20, "first_behind_nosing": 150}
+    steps |= {"last_behind_nosing": last} if last else {}
+    was = plan(
+        run([935], height=1000, count=10, bottom_gap=15, stair=steps, **ENDS),
+        fitting={"pin": {**PIN, "at_rake": True}},
+        job={"code": "nbc-2020", "units": "mm"},
+    )
+    (problem,) = told(was, "the wedge between the landing")
+    (cure,) = problem.cures
+    own = ["run[0].spans", "run[0].stair.last_behind_nosing"]
+    assert [path for path, _ in cure.keys] == (own if last else own[:1])
+    most = float(re.search(r"at most ([\d.]+) mm", problem.remedy)[1])  # type: ignore[index]
+    (span,) = re.findall(r"[\d.]+", dict(cure.keys)["run[0].spans"])
+    assert float(span) == pytest.approx(935 - (260 - most), abs=0.11)
     assert told(after(was, cure), "the wedge between the landing") == []
