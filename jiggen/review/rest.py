@@ -9,6 +9,7 @@ from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.words import apart
 from jiggen.problems import Cure, Problem
+from jiggen.review.built import as_built
 from jiggen.review.cures import cure_at_rest, lowered
 from jiggen.review.nearer import last_to_the_nosing, to_the_nosing, to_the_wall
 from jiggen.review.openings import Opening, open_at_rest, triangle
@@ -24,7 +25,7 @@ def at_rest(plan: Plan, line: RunLine) -> Iterator[Problem]:
     yield from _bottom(plan, line)
     yield from _height(plan, line)
     yield from _walls(plan, line)
-    yield from _as_built(plan, line)
+    yield from as_built(plan, line)
     if isinstance(line.ground, Stair):
         yield from steps(plan, line, line.ground)
         yield from _landing(plan, line, line.ground)
@@ -168,30 +169,6 @@ def _walls(plan: Plan, line: RunLine) -> Iterator[Problem]:
                 clause,
                 (moved,) if moved else (),
             )
-
-
-def _as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
-    """The opening under the rail at every post whose underside was built off the plan."""
-    if not line.lifts:
-        return
-    stair = isinstance(line.ground, Stair)
-    sphere, clause = plan.job.rules.sphere_at(line.height - line.rail_drop, stair)
-    for post in line.posts:
-        for face in plan.post_by_id[post].faces:
-            first = next((m for m in face.marks if m.purpose == "cable" and m.cable == 1 and m.run == line.id), None)
-            if first is None or face.fittings:
-                continue
-            opening = first.drop * line.cosine - line.cable / 2.0
-            lower = (opening - sphere + EPSILON) / line.cosine
-            if lower > 0.0:
-                yield Problem(
-                    "stop",
-                    f"{face.id}/1",
-                    f"as built {both(plan, opening)} are open under the rail, a sphere of {both(plan, sphere)} passes",
-                    f"lower the rail there by {both(plan, well_over(plan, lower))}, or add a cable under it",
-                    clause,
-                )
-                break
 
 
 def _landing(plan: Plan, line: RunLine, stair: Stair) -> Iterator[Problem]:
