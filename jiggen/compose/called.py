@@ -55,12 +55,12 @@ def columns(plan: Plan, part: Part, view: View) -> list[Column]:
     count = len(part.line.drops)
     if not count:
         return []
-    order = {cable: place for place, cable in enumerate(dict(plan.takeoff.tension_order).get(part.line.id, ()), 1)}
+    order = {cable: place for place, cable in enumerate(dict(plan.takeoff.tension_order).get(part.line.head, ()), 1)}
     posts = part.sight.posts
     found = []
 
     def name(number: int) -> str:
-        label = cut_label(part.line.id, number)
+        label = cut_label(part.line.head, number)
         return label if width(label, NUMBER) < NAMED else str(number)
 
     for post, edge, sign, title in (

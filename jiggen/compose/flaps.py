@@ -49,6 +49,8 @@ def _then(job: Job, mark: Mark) -> str:
         return f", TAP {mark.tap}"
     if mark.clears:
         return f", CLEARANCE FOR {mark.clears}"
+    if mark.meets and not mark.wall:
+        return ", TO MEET THE OTHER FACE'S BORE"
     if any(mark.replaces):
         return ", ROUND HOLE FOR SLANTING CABLE"
     if not mark.slotted:

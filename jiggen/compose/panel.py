@@ -112,6 +112,7 @@ def steps(strip: Strip) -> list[str]:
     found.extend(_through_steps(strip))
     if any(mark.wall for mark in marks):
         found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
+    found.extend(_turning_steps(strip, marks))
     found.extend(_bore_steps(strip))
     found.extend(_metal_steps(marks))
     if any(_square_on_a_slope(bench, mark) for bench in strip.benches for mark in bench.marks):
@@ -136,10 +137,22 @@ def _through_steps(strip: Strip) -> list[str]:
     return found
 
 
+def _turning_steps(strip: Strip, marks: Sequence[Mark]) -> list[str]:
+    """What bores ask for whose cables are led on round the post."""
+    turning = [mark for mark in marks if mark.meets and strip.first.group.kind != "practice"]
+    if not turning:
+        return []
+    where = "The cables turn in this post" + (
+        "." if turning[0].wall else ": set the drill stop to the depth on the flap."
+    )
+    meet = "" if turning[0].wall else " This bore and the other face's run into each other in the middle."
+    return [f"{where}{meet} Round the edge of each hole off where the cable bears on it, on the inside of the turn."]
+
+
 def _square_on_a_slope(bench: Bench, mark: Mark) -> bool:
     """Whether a raked cable passes by a plain hole that is drilled square."""
     plain = not mark.slotted and not any(mark.replaces) and bench.post.kind.grommet is None
-    return bench.raked and plain and passes(bench.face, mark) and mark.axis.z > 1.0 - 1e-9
+    return bench.raked and plain and (passes(bench.face, mark) or mark.meets != "") and mark.axis.z > 1.0 - 1e-9
 
 
 def _metal_steps(marks: Sequence[Mark]) -> list[str]:

@@ -12,7 +12,7 @@ from jiggen.compose.site import care, inspection, tension
 from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
 from jiggen.drawing.scene import Drawing
 from jiggen.plan.drilling import holes
-from jiggen.plan.model import Mark, Plan, Post
+from jiggen.plan.model import Mark, Plan, Post, RunLine
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, long_length, worked
@@ -194,12 +194,19 @@ def _by_sheet(plan: Plan) -> Iterator[Table]:
                 yield Table(f"SHEET {group.id}{more}: {_some(served)}", columns, rows)
 
 
+def _way(line: RunLine) -> tuple[str, ...]:
+    """The posts from one end of a run's cables to the other, those that they are led round between them."""
+    if line.led is None:
+        return line.posts[0], line.posts[-1]
+    return line.led.posts[0], *(bend.post for bend in line.led.bends), line.led.posts[1]
+
+
 def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """Every cable with the length to cut it to and its spool; the spools with what is cut from each."""
     job, buying = plan.job, plan.takeoff.buying
     spools = buying.spools if buying else ()
     spool_of = {label: str(number) for number, spool in enumerate(spools, 1) for label in spool.cuts}
-    ends = {line.id: f"{line.posts[0]} to {line.posts[-1]}" for line in plan.runs}
+    ends = {line.id: " to ".join(_way(line)) for line in plan.runs}
     rows: list[tuple[str, ...]] = []
     starts: set[int] = set()
     for cut in plan.takeoff.cables:

@@ -12,7 +12,19 @@ from jiggen.drawing.scene import Drawing
 from jiggen.job.model import Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
-from jiggen.plan.pulls import RAIL_FIRST, STRENGTH, bend_words, ends_words, left_words, passes_words, turn_words
+from jiggen.plan.pulls import (
+    RAIL_FIRST,
+    STRENGTH,
+    bend_words,
+    cables_words,
+    ends_words,
+    is_head,
+    left_words,
+    line_of,
+    passes_words,
+    share_words,
+    turn_words,
+)
 from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
@@ -43,17 +55,47 @@ CARE = (
 
 def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """How to pull, the hang test by the day's temperature for each run, and a log to fill in."""
-    ends = " ".join(f"Run {pulling.run}: {ends_words(plan, pulling)}." for pulling in plan.takeoff.pulling)
+    heads = [pulling for pulling in plan.takeoff.pulling if is_head(plan, pulling)]
+    ends = " ".join(f"{_runs(plan, pulling)}: {ends_words(plan, pulling)}." for pulling in heads)
     blocks: list[Block] = [
         Words((f"{STRENGTH} {ends}".rstrip(), *bend_words(plan))),
         Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True),
     ]
     order = dict(plan.takeoff.tension_order)
     for number, pulling in enumerate(plan.takeoff.pulling):
-        blocks.extend(_run(plan, pulling, order.get(pulling.run, ()), number > 0))
+        line = line_of(plan, pulling.run)
+        made = _run if line.head == line.id else _leg
+        blocks.extend(made(plan, pulling, order.get(line.head, ()), number > 0))
     if not plan.takeoff.pulling:
         blocks.append(Words(("No run has cables.",)))
     return flow(blocks, size, "TENSION")
+
+
+def _runs(plan: Plan, pulling: Pulling) -> str:
+    """The run, or all that its cables are led on through: "Run A", "Runs A and B"."""
+    led = line_of(plan, pulling.run).led
+    return f"Runs {' and '.join(led.runs)}" if led else f"Run {pulling.run}"
+
+
+def _leg(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Iterator[Block]:
+    """A run whose cables are led on from another one: the hang test with the pull that is left in it, and what sagged."""
+    line, found = line_of(plan, pulling.run), plan.loads.get(pulling.run)
+    if pulling.columns and found:
+        yield _days(plan, pulling, found, fresh)
+    else:
+        yield Table(
+            f"RUN {pulling.run}", (Column("hang test"),), (("none: no pull is left at the slackest",),), 0.0, fresh
+        )
+    yield Words((f"Its cables are those of run {line.head} and are pulled with them: {share_words(plan, line)}.",))
+    columns = (
+        Column("order", "right"),
+        Column("cable"),
+        Column("pass 3: sag mm", wide=26.0),
+        Column("temperature", wide=22.0),
+        Column("by, date", wide=26.0),
+    )
+    rows = tuple((str(place), cut_label(line.head, cable), *[""] * 3) for place, cable in enumerate(order, 1))
+    yield Table(f"LOG OF RUN {pulling.run}", columns, rows, TO_WRITE)
 
 
 def _run(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Iterator[Block]:
@@ -62,7 +104,10 @@ def _run(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Ite
     told_where = turn_words(pulling)
     where = f"{told_where[0].upper()}{told_where[1:]}."
     about = f" (about {mm_text(pulling.turns)} turns from hand-fast at each end that turns)" if pulling.turns else ""
+    line = line_of(plan, pulling.run)
+    led = [f"E{cables_words(line)[1:]}; {share_words(plan, line)}."] if line.led else []
     told = [
+        *led,
         f"Full pull {force(job, job.cable.tension)}, half {force(job, job.cable.tension / 2.0)}. Spool at post {pulling.spool}, "
         f"feed toward post {pulling.feed}. {where}{turn}",
         f"Thread: {both(job, pulling.travel_asked)} asked for{about}, {both(job, pulling.travel_has)} there, "
@@ -167,7 +212,7 @@ def judged(plan: Plan, line: RunLine) -> Iterator[tuple[str, str, str, str, str]
             f"a push of {force(job, min(found.opens_worst))} on each cable opens one" if found.opens_worst else ""
         )
         told = f"{force(job, found.force)} on each cable"
-        yield "job file", f"pull {force(job, job.cable.tension)}", told, "", force_told
+        yield "job file", f"pull {force(job, found.strung.tension)}", told, "", force_told
 
 
 def _slanted(line: RunLine, index: int, opening: float) -> float:

@@ -131,7 +131,8 @@ class Run:
 
     ``lengths``: one a span, as ``measured`` says: between centres, level ("spans"); clear between the posts,
     level ("clear"); between centres along the rake ("slope"). ``turn``: + to the left, None: none said.
-    ``at``, ``heading``: of the first post, None: not said. ``start``, ``finish``: end fittings by name.
+    ``at``, ``heading``: of the first post, None: not said. ``start``, ``finish``: end fittings by name, "" where the
+    cables are led on round the post. ``led_on``: its cables are those of an earlier run that ends at the same post.
     """
 
     id: str
@@ -149,6 +150,7 @@ class Run:
     wires: tuple[Wire, ...] = ()
     gap_at_start: float | None = None
     gap_at_finish: float | None = None
+    led_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from jiggen.handbook.fittings import generic_brackets, generic_fittings
-from jiggen.job import built, guards, hardware, own, posts, runs, settings, usual, whole
+from jiggen.job import built, guards, hardware, led, own, posts, runs, settings, usual, whole
 from jiggen.job.model import AsBuilt, Bracket, Fitting, Job, PostKind, Run, Stair
 from jiggen.job.ranges import Unit
 from jiggen.job.tables import Table
@@ -125,6 +125,7 @@ def _job(root: Table, text: str) -> Job | None:
     jig = settings.read_jig(root.table("jig"))
     root.done()
     _check_whole(root, kinds, found, (*stands.only,), as_built, (*measured,))
+    found = led.led(root, found)
     if head.rules is None or root.log:
         return None
     found, usual_notes = usual.by_material(found, *_ends_said(root, found, fittings), stands, kinds)
@@ -200,7 +201,8 @@ def _ends_said(
     said = []
     for index, run in enumerate(found):
         table = whole.raw_run(root, index)
-        own = {key for key, name in (("start", run.start), ("finish", run.finish)) if not fittings[name].measure_yours}
+        ends = (("start", run.start), ("finish", run.finish))
+        own = {key for key, name in ends if not name or not fittings[name].measure_yours}
         said.append(("start" in {*table, *own}, "finish" in {*table, *own}))
     return said, [whole.run_path(root, index, "") for index in range(len(found))]
 

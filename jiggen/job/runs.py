@@ -71,6 +71,7 @@ def _run(run: Table, index: int, guard: Table, around: Around) -> Run:
         wires=read_wires(run),
         gap_at_start=run.maybe("gap_at_start", ranges.GAP),
         gap_at_finish=run.maybe("gap_at_finish", ranges.GAP),
+        led_on=run.flag("led_on"),
     )
     run.done()
     return value

@@ -34,12 +34,15 @@ def bodies(post: Post) -> list[Body]:
     have straight: what else reaches inside must not meet it there.
     """
     hollow = bool(hollow_wall(post.kind))
+    by_id = {mark.id: (face, mark) for face in post.faces for mark in face.marks} if hollow else {}
     found: list[Body] = []
     for face, mark, went_in in each_mark(post):
         if went_in is None or hollow:
             found.append(Body(mark, capsule(face, mark), _owner(face, mark)))
         if went_in is not None and hollow:
             found.append(Body(went_in[1], _inside(went_in, (face, mark)), _owner(face, mark)))
+        if hollow and mark.id < mark.meets and mark.meets in by_id:
+            found.append(Body(mark, _inside((face, mark), by_id[mark.meets]), _owner(face, mark)))
     return found
 
 
@@ -65,6 +68,8 @@ def _owner(face: PostFace, mark: Mark) -> tuple[str, ...]:
         return (face.id, mark.what)
     if mark.purpose == "wire":
         return (mark.id,)
+    if mark.meets:  # both bores of one cable, of two runs
+        return tuple(sorted((mark.id, mark.meets)))
     return (mark.run, str(mark.cable), face.id if face.fittings else "bore")
 
 

@@ -193,9 +193,18 @@ def _run(plan: Plan, line: RunLine) -> dict[str, Any]:
         "drops_mm": [_n(drop) for drop in line.drops],
         "openings_mm": [_n(opening) for opening in line.openings],
         "bottom_gap_mm": _n(line.gap),
-        "tension_n": _n(plan.job.cable.tension),
+        "tension_n": _n(plan.loads[line.id].strung.tension if line.id in plan.loads else plan.job.cable.tension),
+        **_led(line),
         **_load(plan, line),
     }
+
+
+def _led(line: RunLine) -> dict[str, Any]:
+    """What only a run has whose cables are led on: the runs that they go through, the posts that they turn at."""
+    if line.led is None:
+        return {}
+    bends = [{"post": bend.post, "degrees": _n(degrees(bend.angle))} for bend in line.led.bends]
+    return {"cables_of": line.head, "led_through": list(line.led.runs), "bends": bends, "pull_left": _n(line.led.share)}
 
 
 def _load(plan: Plan, line: RunLine) -> dict[str, Any]:
@@ -264,6 +273,8 @@ def _mark(mark: Mark) -> dict[str, Any]:
 def _worked(mark: Mark) -> dict[str, Any]:
     """What only some holes have: a thread, a wall that they go through, a slot's end holes from the mark."""
     found: dict[str, Any] = {}
+    if mark.meets:
+        found["meets"] = mark.meets
     if mark.wall:
         found["wall_mm"] = _n(mark.wall)
     if mark.tap:

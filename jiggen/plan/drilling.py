@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from jiggen.plan.model import Drilling, Mark, Post, PostFace
+from jiggen.plan.model import Mark, Post, PostFace
+
+
+@dataclass(frozen=True, slots=True)
+class Drilling:
+    """Holes to drill with one drill. A bore is one hole; ``both``: how many are drilled from both faces to meet."""
+
+    drill: str
+    holes: int
+    both: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,8 +27,8 @@ class Hole:
 
 
 def passes(face: PostFace, mark: Mark) -> bool:
-    """Whether a cable passes the post through this mark's hole, and comes out of another face."""
-    return mark.purpose == "cable" and not face.fittings and mark.cable is not None
+    """Whether a cable passes the post straight through this mark's hole, and comes out of another face."""
+    return mark.purpose == "cable" and not face.fittings and mark.cable is not None and not mark.meets
 
 
 def each_mark(post: Post) -> Iterator[tuple[PostFace, Mark, tuple[PostFace, Mark] | None]]:

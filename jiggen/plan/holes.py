@@ -38,8 +38,8 @@ def up_to_drill(size: float, job: Job, why: str) -> Hole:
 
 
 def passing(job: Job, start: str, finish: str) -> float | None:
-    """What must be threaded through the line posts of a run with these end fittings, mm; None: the bare cable."""
-    sizes = [job.fittings[name].passes_through for name in (start, finish)]
+    """What must be threaded through the posts that cables with these end fittings pass, mm; None: the bare cable."""
+    sizes = [job.fittings[name].passes_through for name in (start, finish) if name]
     return max((size for size in sizes if size is not None), default=None)
 
 

@@ -9,24 +9,13 @@ from itertools import pairwise
 from math import atan2, cos, fsum, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
-from jiggen.job.model import Job, PostKind, Role, Run, Stair
+from jiggen.job.led import joint, led_posts
+from jiggen.job.model import AsBuilt, Job, PostKind, Role, Run, Stair
 from jiggen.job.roles import kind_at, role_of
-from jiggen.plan.filled import bound, crowded, no_room
-from jiggen.plan.loads import Strung, bent, largest_listed, largest_spacing, side_force, strung
-from jiggen.plan.model import CableEnd, RunLine
+from jiggen.plan.filling import Known, filled
+from jiggen.plan.led import CableEnd, legs
+from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
-from jiggen.plan.spacing import (
-    EPSILON,
-    LEAST_GAP,
-    RAIL_GAP,
-    TRIANGLE_MARGIN,
-    Filling,
-    Frame,
-    fill,
-    floor_to,
-    highest_member,
-    staggered,
-)
 from jiggen.plan.words import length
 from jiggen.problems import Problem
 
@@ -85,13 +74,16 @@ def lay_out(job: Job) -> Layout:
     }
     bases: dict[str, Vector] = {}
     lines: list[RunLine] = []
-    for index, run in enumerate(job.runs):
-        line = _bare_line(job, run, headings[run.id], prisms)
+    bare = _led_lines(job, [_bare_line(job, run, headings[run.id], prisms) for run in job.runs], prisms)
+    known = Known(job, bare, kinds, prisms)
+    for index, (run, line) in enumerate(zip(job.runs, bare, strict=True)):
         line = _seat(line, run, bases, f"run[{index}]", problems)
         _place_posts(job, line, bases, f"run[{index}]", problems)
-        lines.append(_filled(job, run, line, kinds, prisms, f"run {run.id}", problems))
+        met = joint(job.runs, index) if run.led_on else None
+        before = (lines[met[0]], met[1]) if met else None
+        lines.append(filled(known, run, line, before, f"run {run.id}", problems))
     prisms = {post: _leaning(job, post, replace(prisms[post], base=bases[post])) for post in members}
-    lines = [_as_built(job, line, prisms) for line in lines]
+    lines = _as_built(job, lines, prisms)
     stands = {
         post: Stand(
             post,
@@ -121,19 +113,40 @@ def _leaning(job: Job, post: str, prism: Prism) -> Prism:
     return replace(prism, axis=axis, along=along)
 
 
-def _as_built(job: Job, line: RunLine, prisms: Mapping[str, Prism]) -> RunLine:
-    """The run with what was measured at its posts: undersides and leans move its straight cables."""
-    built = [job.as_built.get(post) for post in line.posts]
-    if not any(built):
-        return line
-    lifts = []
-    for post, x, found in zip(line.posts, line.stations, built, strict=True):
-        planned = line.underside(x) - prisms[post].base.z
-        taped = found.under(line.id) if found else None
-        lifts.append(taped - planned if taped is not None else 0.0)
-    first, last = (prisms[post] for post in (line.posts[0], line.posts[-1]))
-    ends = (CableEnd(first.base, first.axis, lifts[0]), CableEnd(last.base, last.axis, lifts[-1]))
-    return replace(line, lifts=tuple(lifts), ends=ends)
+def _as_built(job: Job, lines: Sequence[RunLine], prisms: Mapping[str, Prism]) -> list[RunLine]:
+    """The runs with what was measured at their posts: undersides and leans move the straight cables.
+
+    Cables that are led on round a post lie there as the earlier run's underside says.
+    """
+    found: list[RunLine] = []
+    led = {(later.id, post): earlier.id for post, earlier, later in led_posts(job.runs)}
+    for line in lines:
+        built = [job.as_built.get(post) for post in line.posts]
+        if not any(built):
+            found.append(line)
+            continue
+        lifts = [_lift(line, post, prisms, one) for post, one in zip(line.posts, built, strict=True)]
+        ends = []
+        for post, lift in ((line.posts[0], lifts[0]), (line.posts[-1], lifts[-1])):
+            before = next((one for one in found if one.id == led.get((line.id, post))), None)
+            if before is not None:
+                lift = before.lifts[before.posts.index(post)] if before.lifts else 0.0
+            ends.append(CableEnd(prisms[post].base, prisms[post].axis, lift))
+        found.append(replace(line, lifts=tuple(lifts), ends=(ends[0], ends[1])))
+    return found
+
+
+def _lift(line: RunLine, post: str, prisms: Mapping[str, Prism], built: AsBuilt | None) -> float:
+    """How much higher than planned the underside was built at a post."""
+    taped = built.under(line.id) if built else None
+    planned = line.underside(line.stations[line.posts.index(post)]) - prisms[post].base.z
+    return taped - planned if taped is not None else 0.0
+
+
+def _led_lines(job: Job, lines: Sequence[RunLine], prisms: Mapping[str, Prism]) -> list[RunLine]:
+    """The runs, each told what it has of cables that are led on."""
+    led = legs(job, lines, prisms)
+    return [replace(line, led=led.get(line.id)) for line in lines]
 
 
 def _bars(job: Job, run: Run, line: RunLine, stands: Mapping[str, Stand]) -> dict[str, Stand]:
@@ -251,114 +264,6 @@ def _place_posts(job: Job, line: RunLine, bases: dict[str, Vector], where: str, 
                     "measure the spans and turns of the runs that meet there again",
                 )
             )
-
-
-def _filled(
-    job: Job,
-    run: Run,
-    line: RunLine,
-    kinds: Mapping[str, PostKind],
-    prisms: Mapping[str, Prism],
-    where: str,
-    problems: list[Problem],
-) -> RunLine:
-    """The run with its cables: drops, openings, what closes the bottom."""
-    guard = run.guard
-    limit = smallest_sphere(job, line)
-    gap = _bottom_gap(job, run, line, kinds, prisms, where, problems)
-    frame = Frame(
-        line.height - line.rail_drop,
-        line.rake,
-        job.cable.diameter,
-        limit,
-        gap,
-        guard.bottom_rail.depth if guard.bottom_rail else 0.0,
-        job.round_to,
-        guard.out if guard.mount == "side" else 0.0,
-    )
-    if frame.room < job.cable.diameter * 2:
-        problems.append(no_room(job, where, frame))
-        return line
-    most, listed = most_spacing(job, strung(job, run, line, kinds, prisms), limit)
-    filling = fill(frame, guard, most)
-    if guard.spacing is None and guard.count is None:
-        beside = filling.spacing < fill(replace(frame, out=0.0), guard, most).spacing - EPSILON
-        what = "the table of tensions" if listed else "the opening beside the deck's edge" if beside else ""
-        problems.append(bound(job, where, limit, filling.spacing if beside else most, what, guard.opened))
-    if isinstance(guard.stagger, float):
-        filling = staggered(filling, guard.stagger, line.rake)
-    problems += crowded(job, where, frame, filling)
-    return _with(line, filling)
-
-
-def most_spacing(job: Job, held: Strung, limit: float) -> tuple[float, bool]:
-    """The largest spacing that passes under load, or by the table of tensions (True), in whole steps of the readings."""
-    listed = largest_listed(job, held) if job.rules.tension_table else None
-    return listed or floor_to(largest_spacing(job, held, limit), job.round_to), listed is not None
-
-
-def _with(line: RunLine, filling: Filling) -> RunLine:
-    return replace(
-        line,
-        spacing=filling.spacing,
-        drops=filling.drops,
-        openings=filling.openings,
-        closes=filling.closes,
-        gap=filling.gap,
-    )
-
-
-def smallest_sphere(job: Job, line: RunLine) -> float:
-    """The smallest sphere of the rule set anywhere between the reference line and the rail, mm."""
-    stair = isinstance(line.ground, Stair)
-    heights = [line.height * step / 64.0 for step in range(64)]
-    return min(job.rules.sphere_at(height, stair)[0] for height in heights)
-
-
-def _bottom_gap(
-    job: Job,
-    run: Run,
-    line: RunLine,
-    kinds: Mapping[str, PostKind],
-    prisms: Mapping[str, Prism],
-    where: str,
-    problems: list[Problem],
-) -> float | None:
-    """Reference line up to the lowest member, vertical: as given, else what the rules leave; None: none."""
-    guard = run.guard
-    if guard.bottom_gap is not None:
-        return guard.bottom_gap
-    stair = run.ground if isinstance(run.ground, Stair) else None
-    if stair is None:
-        return RAIL_GAP if guard.bottom_rail else None
-    sphere = job.rules.triangle or smallest_sphere(job, line)
-    most = highest_member(stair, sphere - TRIANGLE_MARGIN)
-    if guard.bottom_rail:
-        return max(0.0, min(RAIL_GAP, most))
-    gap = most - lowest_cable_lift(job, run, line, kinds, prisms) / line.cosine
-    if gap < LEAST_GAP:
-        up = floor_to(min(highest_member(stair, sphere) - EPSILON, RAIL_GAP), 0.1)
-        rail = (
-            f"give this run a bottom rail at most {length(job, up)} over the nosing line: it does not lift under load"
-        )
-        problems.append(
-            Problem(
-                "check",
-                where,
-                f"the triangle at each step leaves the lowest cable {length(job, max(gap, 0.0))} over the nosing line",
-                rail if up > 0.0 else "close the triangle with a board or a string at each step: no lowest member does",
-                job.rules.triangle_clause,
-            )
-        )
-    return max(gap, 0.0)
-
-
-def lowest_cable_lift(
-    job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], prisms: Mapping[str, Prism]
-) -> float:
-    """How far a lowest cable of the run is lifted under the side force at its slackest, square to it, mm."""
-    held = strung(job, run, line, kinds, prisms)
-    return bent(held, held.bottom, held.slackest, side_force(job)) + held.play / 2.0
 
 
 def side_direction(line: RunLine, side: str) -> Vector:

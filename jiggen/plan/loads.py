@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import pi, sqrt
@@ -26,6 +26,11 @@ COMMON_SIDE_FORCE = 44.0  # N a cable, 10 lbf (common practice, no source)
 class Strung:
     """What a run's cables are held by, mm and N.
 
+    Of cables that are led on round a post: ``share`` is what is left in this run of the pull at their end, ``tension`` and
+    ``slackest`` are what that leaves. ``tightest`` is without it, as a bend may leave more than is reckoned with.
+    ``total`` is then the length of the whole cable: how far it slides over the bends nobody knows, and the longer it gives,
+    the more an opening opens.
+
     ``pair``, ``top``, ``bottom``: longest free length along the cable between what holds two neighbours apart,
     what holds the top rail's distance, what holds the deck's or bottom rail's (a bar not fixed there does not).
     ``bay``: the longest between anything. ``total``: between the end posts' faces. ``play``: hole less cable,
@@ -42,6 +47,12 @@ class Strung:
     tension: float
     slackest: float
     tightest: float
+    share: float = 1.0
+
+    @property
+    def pulled(self) -> float:
+        """The pull at the end of the cables that turns, on the day of installing, N."""
+        return self.tension / self.share
 
     @property
     def bay(self) -> float:
@@ -85,17 +96,25 @@ def strung(job: Job, run: Run, line: RunLine, kinds: Mapping[str, PostKind], pri
     split = max(1.0, *((length - each * wide) / (each + 1) for length in clear))
     whole = max(clear)
     fixed = bars.fixed if bars else ()
-    total = max(line.stations[-1] - halves[0] - halves[-1], 1.0) / line.cosine
-    cable = job.cable
-    ways = [(kinds[post], _way(prisms[post], line)) for post in line.posts[1:-1]]
+    total = line.led.total if line.led else max(line.stations[-1] - halves[0] - halves[-1], 1.0) / line.cosine
+    cable, share = job.cable, line.led.share if line.led else 1.0
+    bored = [*line.posts[1:-1], *_turned(line)]
+    ways = [(kinds[post], _way(prisms[post], line)) for post in bored]
     ways += [(bars, _straight(line))] if bars else []
-    passes = passing(job, line.start, line.finish)
+    passes = passing(job, *line.fitted)
     play = max((play_in(job, kind, passes, way) for kind, way in ways), default=0.0)
     ea, frame = stiffness(job), frame_expansion(cable.frame) or 0.0
     temperatures = (cable.install_temperature, cable.coldest, cable.hottest)
-    slackest, tightest = extremes(cable.tension, ea, cable.strand.expansion, frame, *temperatures, cable.loss)
+    left, expansion = cable.tension * share, cable.strand.expansion
+    slackest, _ = extremes(left, ea, expansion, frame, *temperatures, cable.loss)
+    _, tightest = extremes(cable.tension, ea, expansion, frame, *temperatures, cable.loss)
     top, bottom = (split if not bars or end in fixed else whole for end in ("top", "bottom"))
-    return Strung(split, top, bottom, total, max(play, 0.0), ea, cable.tension, slackest, tightest)
+    return Strung(split, top, bottom, total, max(play, 0.0), ea, left, slackest, tightest, share)
+
+
+def _turned(line: RunLine) -> Iterator[str]:
+    """The posts at a run's ends that its cables are led round, through bores."""
+    yield from (post for post, name in ((line.posts[0], line.start), (line.posts[-1], line.finish)) if not name)
 
 
 def _way(prism: Prism, line: RunLine) -> Vector:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 
 from jiggen.job.model import Job
@@ -91,7 +92,7 @@ def _laid(job: Job) -> Laid:
     for stand in layout.stands.values():
         seen = views(stand, lines)
         for view in seen:
-            if view.fitting:
+            if not stand.between and view.index in (0, len(view.line.posts) - 1):
                 ends[view.line.id].append(view)
         posts.append(_post(job, stand, seen, layout, problems))
     pairs = {run: _in_order(found) for run, found in ends.items()}
@@ -121,7 +122,7 @@ def _staggered(job: Job) -> Job:
     Over half a spacing it is left out: the clash then stays and is told.
     """
     for index, run in enumerate(job.runs):
-        if run.guard.stagger != "auto":
+        if run.guard.stagger != "auto" or run.led_on:
             continue
         job = _with_stagger(job, index, 0.0)
         earlier = {other.id for other in job.runs[:index]}
@@ -147,7 +148,7 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
     """The post with its marked faces; what cannot be drilled is added to ``problems``."""
     faces = []
     for view in seen:
-        far = next((v for v in seen if v.line is view.line and v is not view), None)
+        far = _far(view, seen)
         face = marked_face(job, stand, view, far)
         problems.extend(fitting_problems(job, stand, view))
         problems.extend(edge_problems(job, face, len(stand.runs) > 1, view.line.guard.rail.sits == "over"))
@@ -159,6 +160,13 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         faces.extend(f for f in side_faces(job, stand, line, faces) if f.name not in names)
     every, order = strip(stand, seen[0].line, faces, job.sheet.kind == "wrap" and not stand.between)
     return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(every), order)
+
+
+def _far(view: View, seen: Sequence[View]) -> View | None:
+    """The view at the cables' other side: of the same run, or of that which they are led on into."""
+    others = [one for one in seen if one is not view]
+    same = next((one for one in others if one.line is view.line), None)
+    return same or (None if view.fitting else next((one for one in others if not one.fitting), None))
 
 
 def fingerprint(job: Job) -> str:

@@ -57,6 +57,7 @@ class Bench:
         body: float = 0.0,
         reach: float = 0.0,
         wall: float = 0.0,
+        meets: str = "",
     ) -> Mark:
         """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
         world = self.frame.world(at.x, at.y)
@@ -91,11 +92,13 @@ class Bench:
             wall=wall,
             reach=max(reach, depth),
             replaces=hole.replaces,
+            meets=meets,
         )
 
 
 def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFace:
-    """The face that ``view`` looks out of, with all its marks. ``far``: the view at the cables' other side."""
+    """The face that ``view`` looks out of, with all its marks. ``far``: the view at the cables' other side, of another run
+    where they are led on round the post."""
     face = bare_face(stand, view.name, view.frame, view.line, view.outward)
     bench = Bench(job, stand, face, view.line)
     marks: list[Mark] = []
@@ -107,7 +110,7 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
             outlines.append(_outline(centre, fitting, number))
             marks.extend(_fitting_marks(bench, view, fitting, number, centre))
     else:
-        hole = cable_hole(job, stand.kind, passing(job, view.line.start, view.line.finish))
+        hole = cable_hole(job, stand.kind, passing(job, *view.line.fitted))
         for number, drop in enumerate(view.line.drops, 1):
             marks.append(_bore(bench, view, far, hole, number, drop))
     for bracket, drop in () if stand.between else _brackets(job, view.line):
@@ -167,24 +170,33 @@ def _outline(centre: Point, fitting: Fitting, number: int) -> Outline:
 
 
 def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, drop: float) -> Mark:
-    """A cable's hole where it passes: along the cable, or square to the wall and centred in its middle."""
+    """A cable's hole where it passes: along the cable, or square to the wall and centred in its middle.
+
+    Where it is led on round the post each face has a bore of its own along its leg. In a solid post they meet on the post's
+    axis, where the legs' lines do; each goes half a hole further, so that they run into each other.
+    """
     kind, cable = bench.stand.kind, view.line.line(drop)
+    turns = far is None or far.line is not view.line
+    meets = f"{bench.stand.id}/{far.name}/{number}" if far and turns else ""
     into = cable.direction if cable.direction.dot(view.outward) < 0.0 else cable.direction.times(-1.0)
     wall = hollow_wall(kind)
-    if bored_square(kind):
-        return _square_bore(bench, cable, into, hole, number)
+    if bored_square(kind) and (wall or not turns):
+        return _square_bore(bench, cable, into, hole, number, meets)
     point = bench.frame.meets(cable) or bench.frame.plane().meets(cable)  # a line past a round post: told by checks
     assert point is not None
     at = view.frame.place(point)
     axis = view.frame.components(into, at.x if view.frame.radius else 0.0)
     leaves = far.frame.meets(cable) if far else None
     depth = leaves.minus(point).length() if leaves else kind.along
+    if turns:
+        depth = view.line.at_end(view.index, drop).minus(point).length() + hole.diameter / 2.0
     if wall:
         depth = wall / axis.z
-    return bench.mark(str(number), "cable", number, at, axis, hole, depth, True, "cable", wall=wall)
+    through = bool(wall) or not turns
+    return bench.mark(str(number), "cable", number, at, axis, hole, depth, through, "cable", wall=wall, meets=meets)
 
 
-def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: int) -> Mark:
+def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: int, meets: str) -> Mark:
     """A hole square to the face, centred where the cable crosses the wall's middle; where it slants a slot, or the one
     round hole that stands for it."""
     frame, kind = bench.frame, bench.stand.kind
@@ -195,9 +207,10 @@ def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: in
     across = off.dot(frame.right)
     at = Point(arc_place(across, frame.radius) if frame.radius else across, off.dot(frame.up))
     told = frame.components(into, at.x if frame.radius else 0.0)
-    passes = passing(bench.job, bench.line.start, bench.line.finish)
+    passes = passing(bench.job, *bench.line.fitted)
     hole, slot = slanting(bench.job, kind, hole, told, passes)
-    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=hollow_wall(kind))
+    thin = hollow_wall(kind)
+    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=thin, meets=meets)
 
 
 def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, centre: Point) -> Iterator[Mark]:

@@ -9,29 +9,17 @@ from typing import TYPE_CHECKING, Literal
 from jiggen.geometry import Line, Vector, heading_vector
 from jiggen.handbook.drills import Drill
 from jiggen.job.model import Datum, Guard, Job, PostKind, Ramp, Role, Stair
+from jiggen.plan.led import CableEnd, Led
 from jiggen.plan.prism import Face, Prism
 from jiggen.problems import Problem
 
 if TYPE_CHECKING:
+    from jiggen.plan.drilling import Drilling
     from jiggen.plan.loads import Load
     from jiggen.plan.spools import Buying
 
 Purpose = Literal["cable", "screw", "bracket", "wire"]
 Closes = Literal["deck", "bottom rail", "cable"]
-
-
-@dataclass(frozen=True, slots=True)
-class CableEnd:
-    """Where the cables of a run end: the end post's ``base`` and ``axis``, and by how much the underside was
-    built higher there than planned (``lift``)."""
-
-    base: Vector
-    axis: Vector
-    lift: float = 0.0
-
-    def at_height(self, z: float) -> Vector:
-        """The point of the post's axis at world height ``z``."""
-        return self.base.plus(self.axis.times((z - self.base.z) / self.axis.z))
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +32,8 @@ class RunLine:
     there is none. ``drops``: vertical, underside to each cable's centre. ``openings``: square to the
     cables, top first. ``closes``: what closes the bottom. ``gap``: reference line up to the lowest member, vertical.
     ``lifts``: how much higher than planned the underside was built at each post. ``ends``: where the cables
-    end as built, None: on upright posts as planned.
+    end as built, None: on upright posts as planned. ``start``, ``finish``: end fittings, "" where the cables are led on;
+    ``led``: what this run has of cables that are led on, None: they end at its end posts.
     """
 
     id: str
@@ -66,6 +55,23 @@ class RunLine:
     finish: str = ""
     lifts: tuple[float, ...] = ()
     ends: tuple[CableEnd, CableEnd] | None = None
+    led: Led | None = None
+
+    @property
+    def head(self) -> str:
+        """The run that the cables bear the name of: itself, unless they are led on from an earlier one."""
+        return self.led.head if self.led else self.id
+
+    @property
+    def fitted(self) -> tuple[str, str]:
+        """The end fittings of its cables, at this run's ends or at those of the runs that they are led on into."""
+        return self.led.fitted if self.led else (self.start, self.finish)
+
+    @property
+    def screwed(self) -> tuple[tuple[str, str], ...]:
+        """Its end posts with the end fitting that its cables have there; where they are led on there is none."""
+        ends = ((self.posts[0], self.start), (self.posts[-1], self.finish))
+        return tuple((post, name) for post, name in ends if name)
 
     @property
     def direction(self) -> Vector:
@@ -104,17 +110,22 @@ class RunLine:
         """z of the underside of the top rail at level distance ``x``."""
         return self.reference(x) + self.height - self.rail_drop
 
+    def at_end(self, index: int, drop: float) -> Vector:
+        """Where the cable at ``drop`` meets the axis of the end post at ``index`` (the first, 0, or the last)."""
+        if self.ends:
+            end = self.ends[0 if index == 0 else -1]
+            return end.at_height(self.underside(self.stations[index]) + end.lift - drop)
+        level = self.origin.plus(self.level.times(self.stations[index]))
+        return Vector(level.x, level.y, self.underside(self.stations[index]) - drop)
+
     def line(self, drop: float) -> Line:
         """The line of what is pulled taut ``drop`` (vertical) below the underside, from the first post's axis.
 
         As built: straight between the axes of the end posts, at that drop under each end's own underside.
         """
+        start = self.at_end(0, drop)
         if self.ends:
-            first, last = self.ends
-            start = first.at_height(self.underside(0.0) + first.lift - drop)
-            end = last.at_height(self.underside(self.stations[-1]) + last.lift - drop)
-            return Line(start, end.minus(start).unit())
-        start = Vector(self.origin.x, self.origin.y, self.underside(0.0) - drop)
+            return Line(start, self.at_end(len(self.posts) - 1, drop).minus(start).unit())
         return Line(start, self.direction)
 
     def behind(self, x: float) -> float:
@@ -155,7 +166,7 @@ class Mark:
     hole's. ``tap``, ``clears``: the thread cut in it, or that of the machine screw or bolt that passes it. ``wall``: the
     one wall of a hollow post that the hole goes through, 0: none. ``reach``: how far what stays in goes in from the
     face, where that is further than the hole. ``replaces``: width and length of the slot that this one round hole
-    stands for, (0, 0): none.
+    stands for, (0, 0): none. ``meets``: the mark of the bore that it runs into, where a cable is led on round the post.
     """
 
     id: str
@@ -184,6 +195,7 @@ class Mark:
     wall: float = 0.0
     reach: float = 0.0
     replaces: tuple[float, float] = (0.0, 0.0)
+    meets: str = ""
 
     @property
     def oval(self) -> tuple[float, float]:
@@ -325,17 +337,8 @@ class RailCut:
 
 
 @dataclass(frozen=True, slots=True)
-class Drilling:
-    """Holes to drill with one drill. A bore is one hole; ``both``: how many are drilled from both faces to meet."""
-
-    drill: str
-    holes: int
-    both: int = 0
-
-
-@dataclass(frozen=True, slots=True)
 class Pulling:
-    """How the cables of a run are pulled.
+    """How the cables of a run are pulled; of cables that are led on each run has its own, ends and thread those of them all.
 
     ``adjustable``, ``fixed``: posts with thread to turn and without. ``spool``, ``feed``: where the spool stands and
     towards which post the cable goes. ``quarter_turn``: N a quarter turn, None: not said. ``columns``: (temperature K,

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import acos, degrees, fsum, pi
+from math import degrees, fsum
 from textwrap import wrap
 
 from jiggen.geometry import Vector
 from jiggen.job.model import Job
 from jiggen.mechanics.heat import BEND_FRICTION, round_bend
+from jiggen.plan.led import side_pull, turn_between, turned_posts
 from jiggen.plan.model import Plan, Pulling, RunLine
 from jiggen.plan.words import cut_label, force, length, long_length
 from jiggen.units import feet, mm_text, tape
@@ -59,10 +60,49 @@ def turn_words(pulling: Pulling) -> str:
 
 
 def ends_words(plan: Plan, pulling: Pulling) -> str:
-    """What the cables of a run pull on each of its end posts in all, at their tightest."""
-    line = next(line for line in plan.runs if line.id == pulling.run)
-    whole = len(line.drops) * plan.loads[line.id].strung.tightest
-    return f"{force(plan.job, whole)} in all on each of posts {line.posts[0]} and {line.posts[-1]} at the tightest"
+    """What the cables of a run pull on each of its end posts in all, and on one that they are led round, at their tightest."""
+    line = line_of(plan, pulling.run)
+    first, last = line.led.posts if line.led else (line.posts[0], line.posts[-1])
+    count, tight = len(line.drops), plan.loads[line.id].strung.tightest
+    told = f"{force(plan.job, count * tight)} in all on each of posts {first} and {last} at the tightest"
+    for bend in line.led.bends if line.led else ():
+        told += f", {force(plan.job, count * side_pull(tight, bend.angle))} on post {bend.post} towards the inside of its turn"
+    return told
+
+
+def line_of(plan: Plan, run: str) -> RunLine:
+    """The run of that name."""
+    return next(line for line in plan.runs if line.id == run)
+
+
+def is_head(plan: Plan, pulling: Pulling) -> bool:
+    """Whether the cables bear this run's name; else they are told at the run that they are led on from."""
+    return line_of(plan, pulling.run).head == pulling.run
+
+
+def cables_words(line: RunLine) -> str:
+    """Whose cables a run has: "cables of runs A and B, led round post 3", "" where they end at its own end posts."""
+    if line.led is None:
+        return ""
+    posts = _listed([bend.post for bend in line.led.bends])
+    many = "s" * (len(line.led.bends) > 1)
+    return f"each cable goes through runs {_listed(line.led.runs)}, led round post{many} {posts}"
+
+
+def share_words(plan: Plan, line: RunLine) -> str:
+    """What is left of the pull in a run that cables are led on into, or that it has the full pull."""
+    if line.led is None:
+        return ""
+    held = plan.loads[line.id].strung
+    if not line.led.behind:
+        return f"run {line.id} has the full pull, {force(plan.job, held.tension)}"
+    many = "s" * (len(line.led.behind) > 1)
+    left = f"{mm_text(100.0 * held.share, 0)} % of the pull is left"
+    return f"run {line.id}, behind post{many} {_listed(line.led.behind)}: {left}, {force(plan.job, held.tension)}"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
 def left_words(plan: Plan, pulling: Pulling) -> str:
@@ -73,11 +113,12 @@ def left_words(plan: Plan, pulling: Pulling) -> str:
 
 def bends(plan: Plan) -> Iterator[tuple[str, float, float]]:
     """Each post that two runs share and turn at: its name, the turn in space, radians, and the share of a pull that would be
-    left behind it if cables were led round it. None are: cables end at their run's end posts."""
-    for post in plan.posts:
+    left behind it if cables were led round it, which at these they are not."""
+    led = {bend.post for bend, _ in turned_posts(plan.runs)}
+    for post in (post for post in plan.posts if post.id not in led):
         away = [_away(line, post.id) for line in plan.runs if post.id in (line.posts[0], line.posts[-1])]
         if len(away) == 2:
-            turn = pi - acos(max(-1.0, min(1.0, away[0].dot(away[1]))))
+            turn = turn_between(away[0].times(-1.0), away[1])
             if turn > LEAST_TURN:
                 yield post.id, turn, round_bend(1.0, turn, BEND_FRICTION)
 
@@ -96,8 +137,8 @@ def bend_words(plan: Plan) -> list[str]:
     if not told:
         return []
     return [
-        "Cables end where two runs meet, and each run is pulled by itself. Of the pull of one led on, this would be left: "
-        f"{', '.join(told)} (friction {BEND_FRICTION})."
+        "Where cables end on a post that two runs share, each run is pulled by itself. Of the pull of cables led on "
+        f"(led_on = true) this would be left: {', '.join(told)} (friction {BEND_FRICTION})."
     ]
 
 
@@ -109,7 +150,14 @@ def pulling_lines(plan: Plan) -> Iterator[str]:
         yield from _wrapped(words, 2)
     order = dict(plan.takeoff.tension_order)
     for pulling in plan.takeoff.pulling:
+        line = line_of(plan, pulling.run)
+        if not is_head(plan, pulling):
+            yield from _wrapped(f"{pulling.run}: cables of run {line.head}; {share_words(plan, line)}", 2)
+            yield from _days(job, pulling)
+            continue
         yield from _wrapped(f"{pulling.run}: {ends_words(plan, pulling)}", 2)
+        for words in (cables_words(line), share_words(plan, line)) if line.led else ():
+            yield from _wrapped(words, 5)
         full = job.cable.tension
         yield from _wrapped(f"spool at post {pulling.spool}, feed toward post {pulling.feed}; {turn_words(pulling)}", 5)
         yield from _wrapped(f"half {force(job, full / 2.0)}, full {force(job, full)}", 5)

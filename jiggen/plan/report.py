@@ -174,7 +174,7 @@ def _wrapped(words: str, indent: int) -> list[str]:
 def _cables(plan: Plan) -> Iterator[str]:
     yield "CABLES TO CUT"
     order = dict(plan.takeoff.tension_order)
-    for run in plan.runs:
+    for run in (run for run in plan.runs if run.id in order):
         cuts = [cut for cut in plan.takeoff.cables if cut.run == run.id]
         lengths = {round(cut.length, 1) for cut in cuts}
         if len(lengths) == 1:

@@ -11,7 +11,8 @@ from jiggen.job.model import Job, Run
 from jiggen.plan.beside import rail_problems
 from jiggen.plan.clashes import clash_problems, outline_problems
 from jiggen.plan.faces import View
-from jiggen.plan.lines import Layout, most_spacing, smallest_sphere
+from jiggen.plan.filling import most_spacing, smallest_sphere
+from jiggen.plan.lines import Layout
 from jiggen.plan.loads import Strung, in_plane, load, strung
 from jiggen.plan.model import Post
 from jiggen.plan.spacing import EPSILON
@@ -39,7 +40,7 @@ def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
     """
     laid = lay(job)
     for index, run in enumerate(job.runs):
-        left_open = run.guard.spacing is None and run.guard.count is None
+        left_open = run.guard.spacing is None and run.guard.count is None and not run.led_on
         if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, run):
             continue
         marks = sum(len(face.marks) for post in laid.posts for face in post.faces) or 1

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from jiggen.geometry import Vector
+from jiggen.job.led import fitted_of
 from jiggen.job.model import Job
 from jiggen.plan.model import Group, Mark, Outline, Post, PostFace, Sample
 from jiggen.plan.prism import Face
@@ -118,7 +119,7 @@ def _ring(job: Job, post: Post, run_id: str) -> tuple[str, float] | None:
     if post.kind.grommet is not None:
         return f"grommet, post {post.kind.name}", post.kind.grommet
     run = next(run for run in job.runs if run.id == run_id)
-    passes = {name: job.fittings[name].passes_through for name in (run.start, run.finish)}
+    passes = {name: job.fittings[name].passes_through for name in fitted_of(job.runs, run) if name}
     name, size = max(((n, s) for n, s in passes.items() if s is not None), key=lambda pair: pair[1], default=("", 0.0))
     return (f"end of {name}", size) if size > job.cable.diameter + job.cable.clearance else None
 

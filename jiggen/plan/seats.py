@@ -89,7 +89,7 @@ def _askew_in_grommet(job: Job, kind: PostKind, face: PostFace, lines: Mapping[s
     if needed - cable <= LEAST_SLOT:
         return
     bare = replace(kind, grommet=None)
-    passes = passing(job, line.start, line.finish)
+    passes = passing(job, *line.fitted)
     hole, slot = slanting(job, bare, cable_hole(job, bare, passes), way, passes)
     instead = (
         f"a slot {length(job, hole.diameter + 2.0 * hypot(*slot))} long"

@@ -118,6 +118,11 @@ def _at_spacing(frame: Frame, spacing: float, first: float, count: int) -> Filli
     return _filling(frame, spacing, first, count)
 
 
+def led_on(frame: Frame, spacing: float, first: float, count: int) -> Filling:
+    """The cables of another run that go on in this one: ``spacing`` and ``first`` (underside to the first), square to them."""
+    return _filling(frame, spacing, first, count)
+
+
 def _count_for(frame: Frame, spacing: float, first: float) -> int:
     """The smallest count whose bottom opening at rest is under its limit; no cable below the reference line."""
     d = frame.diameter

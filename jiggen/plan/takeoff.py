@@ -36,15 +36,19 @@ def take_off(
 ) -> Takeoff:
     """What to cut, buy, pack and pull. ``ends``: the two end views of each run; ``loads``: of each run with cables."""
     by_id = {post.id: post for post in posts}
+    heads = [line for line in lines if line.head == line.id]
     cables = tuple(
-        CableCut(line.id, number, cut_length(job, *ends[line.id], drop))
-        for line in lines
-        for number, drop in enumerate(line.drops, 1)
+        CableCut(
+            line.id, number, whole_length(job, [(ends[leg.id], leg.drops[number - 1]) for leg in legs_of(line, lines)])
+        )
+        for line in heads
+        for number in range(1, len(line.drops) + 1)
+        if all(leg.drops for leg in legs_of(line, lines))
     )
     return Takeoff(
         cables,
         _hardware(job, lines, posts),
-        tuple((line.id, tension_order(len(line.drops))) for line in lines),
+        tuple((line.id, tension_order(len(line.drops))) for line in heads),
         _buying(job, cables),
         drillings(posts),
         tuple(rail for line in lines for rail in rail_cuts(line, lines, by_id)),
@@ -93,14 +97,15 @@ def _slots(posts: Sequence[Post]) -> tuple[tuple[str, str, int], ...]:
 
 def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
     """Where to turn, where the spool stands (common practice, no source), and the hang test by the day's temperature."""
-    ends = ((line.posts[0], job.fittings[line.start]), (line.posts[-1], job.fittings[line.finish]))
+    posts = line.led.posts if line.led else (line.posts[0], line.posts[-1])
+    ends = tuple((post, job.fittings[name]) for post, name in zip(posts, line.fitted, strict=True))
     adjustable = tuple(post for post, fitting in ends if fitting.travel > 0.0)
     fixed = tuple(post for post, fitting in ends if fitting.travel <= 0.0)
-    spool = adjustable[-1] if adjustable else line.posts[-1]
-    feed = line.posts[0] if spool == line.posts[-1] else line.posts[-1]
+    spool = adjustable[-1] if adjustable else posts[-1]
+    feed = posts[0] if spool == posts[-1] else posts[-1]
     turns = next((fitting.takes_up for _, fitting in ends if fitting.takes_up), None)
     cable = job.cable
-    asked = travel_needed(cable.tension, held.total, held.stiffness, cable.strand.stretch)
+    asked = travel_needed(held.pulled, held.total, held.stiffness, cable.strand.stretch)
     together = fsum(fitting.takes_up or 0.0 for _, fitting in ends)
     return Pulling(
         line.id,
@@ -119,14 +124,14 @@ def _pulling(job: Job, line: RunLine, held: Strung) -> Pulling:
 def _hung(job: Job, line: RunLine, held: Strung) -> tuple[tuple[float, float, float, float, float], ...]:
     """The hang test on four days from the coldest to the hottest; a day that leaves the cable slack is left out."""
     cable, frame = job.cable, frame_expansion(job.cable.frame) or 0.0
-    pulled = (cable.tension, held.stiffness, cable.strand.expansion, frame)
+    pulled = (held.tension, held.stiffness, cable.strand.expansion, frame)
     days = [cable.coldest + (cable.hottest - cable.coldest) * part / (DAYS - 1) for part in range(DAYS)]
     columns = hang_columns(
         [day for day in days if heated(*pulled, day - cable.install_temperature) > 0.0],
         cable.install_temperature,
         cable.hang_weight,
         held.bay,
-        cable.tension,
+        held.tension,
         held.stiffness,
         held.total,
         cable.strand.expansion,
@@ -138,14 +143,33 @@ def _hung(job: Job, line: RunLine, held: Strung) -> tuple[tuple[float, float, fl
 
 def cut_length(job: Job, start: View, finish: View, drop: float) -> float:
     """Length of one cable: between the pivots (or faces) in 3D, less setback - pivot at each end, plus trim, mm."""
-    total = pivot_point(start, job.fittings[start.fitting], drop).minus(
-        pivot_point(finish, job.fittings[finish.fitting], drop)
-    )
-    length = total.length() + job.cable.trim
-    for view in (start, finish):
-        fitting = job.fittings[view.fitting]
-        length -= fitting.setback - (fitting.pivot[0] if fitting.pivot else 0.0)
+    return whole_length(job, [((start, finish), drop)])
+
+
+def whole_length(job: Job, legs: Sequence[tuple[tuple[View, View], float]]) -> float:
+    """Length of one cable over all runs that it goes through, each with its two end views and the cable's drop there, mm.
+
+    As ``cut_length``; round a post it is measured to where the legs meet on the post's axis. Inside a hollow post it goes
+    straight from hole to hole: what is cut is longer by that corner, and never short.
+    """
+    length = job.cable.trim
+    for views, drop in legs:
+        places = []
+        for view in views:
+            if not view.fitting:
+                places.append(view.line.at_end(view.index, drop))
+                continue
+            fitting = job.fittings[view.fitting]
+            places.append(pivot_point(view, fitting, drop))
+            length -= fitting.setback - (fitting.pivot[0] if fitting.pivot else 0.0)
+        length += places[0].minus(places[1]).length()
     return length
+
+
+def legs_of(line: RunLine, lines: Sequence[RunLine]) -> Sequence[RunLine]:
+    """The runs that the cables of a run go through, it among them, in their order along the cables."""
+    by_id = {one.id: one for one in lines}
+    return [by_id[name] for name in line.led.runs] if line.led else [line]
 
 
 def tension_order(count: int) -> tuple[int, ...]:
@@ -157,7 +181,7 @@ def tension_order(count: int) -> tuple[int, ...]:
 def _hardware(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
     items: Counter[str] = Counter()
     for line in lines:
-        for name in (line.start, line.finish):
+        for _, name in line.screwed:
             items[name] += len(line.drops)
     for post in posts:
         if post.role == "spacer":

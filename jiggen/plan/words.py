@@ -66,10 +66,11 @@ def force(job: Job, newtons: float) -> str:
 
 
 def how_deep(job: Job, mark: Mark) -> str:
-    """How far a hole goes: "through", "through wall, 3.0 mm", "48.0 mm deep"."""
+    """How far a hole goes: "through", "through wall, 3.0 mm", "48.0 mm deep", "47.2 mm deep, to meet 3/toward 4/1"."""
     if mark.wall:
         return f"through wall, {length(job, mark.wall)}"
-    return "through" if mark.through else f"{length(job, mark.depth)} deep"
+    meets = f", to meet {mark.meets}" if mark.meets else ""
+    return "through" if mark.through else f"{length(job, mark.depth)} deep{meets}"
 
 
 def worked(job: Job, mark: Mark) -> str:

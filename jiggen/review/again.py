@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from jiggen.job.led import together
 from jiggen.job.model import Job, PostKind, Run, Stands
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
@@ -18,7 +19,7 @@ from jiggen.review.signs import Sign, faces_of, sign
 class Near:
     """The part of a job that a post's remedies touch: the runs at the post.
 
-    ``job``: every post of it has the kind, every run the heading that it has in the whole job. ``stops``: what stops
+    With them those that their cables are led on into. ``job``: every post of it has the kind, every run the heading that it has in the whole job. ``stops``: what stops
     it as it is; ``known``: what stops it with a change that was tried.
     """
 
@@ -31,10 +32,11 @@ class Near:
 def near(plan: Plan, post: str) -> Near:
     """What is planned again for a remedy at ``post``."""
     job = as_written(plan)
+    met = together(job.runs, {run.id for run in job.runs if post in run.posts})
     runs = tuple(
         replace(run, heading=line.heading, turn=None)
         for run, line in zip(job.runs, plan.runs, strict=True)
-        if post in run.posts
+        if run.id in met
     )
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
     part = replace(job, runs=runs, stands=stands, notes=())

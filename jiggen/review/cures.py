@@ -232,13 +232,14 @@ def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
 def pull_for(plan: Plan, held: Strung, left: float) -> float:
     """The pull on the day of installing of which ``left`` N remain after loss at the slackest day.
 
-    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is.
+    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is. In a run that
+    cables are led on into it is the pull at their end, before the bends.
     """
     cable = plan.job.cable
     apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
     days = (cable.coldest - cable.install_temperature, cable.hottest - cable.install_temperature, 0.0)
     taken = max(held.stiffness * apart * day for day in days)
-    return (left + taken) / (1.0 - cable.loss) if cable.loss < 1.0 else float("inf")
+    return (left + taken) / (1.0 - cable.loss) / held.share if cable.loss < 1.0 else float("inf")
 
 
 def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
@@ -308,8 +309,7 @@ def _overloads(plan: Plan, line: RunLine, change: Change) -> bool:
     new = tried(plan, line, change)
     if new is None:
         return False
-    ends = ((line.posts[0], line.start), (line.posts[-1], line.finish))
-    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in ends]
+    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
     return any(" hold " in problem.found for problems in every for problem in problems)
 
 
@@ -372,7 +372,7 @@ def _free_length(plan: Plan, line: RunLine) -> float | None:
     """
     job, loaded = plan.job, plan.loads[line.id]
     held = loaded.strung
-    hole = cable_hole(job, job.kinds[job.stands.line], passing(job, line.start, line.finish)).diameter
+    hole = cable_hole(job, job.kinds[job.stands.line], passing(job, *line.fitted)).diameter
     play = max(held.play, hole - line.cable)
     every = openings(plan, line)
 

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from jiggen.handbook.screw_lengths import SOURCE, at_least, at_most, is_sold
 from jiggen.mechanics.endpost import cantilever_moment, propped_fixed, propped_hinged, total_pull
+from jiggen.plan.led import side_pull
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
 from jiggen.review.screws import screwed
 from jiggen.review.words import newtons
-from jiggen.units import MM_PER_INCH, N_PER_LBF, mm_text
+from jiggen.units import MM_PER_INCH, N_PER_LBF, degrees_text, mm_text
 
 
 def holding(plan: Plan, line: RunLine) -> Iterator[Problem]:
     """The hold of both ends of a run at its tightest, and what its end posts carry."""
-    for post_id, name in ((line.posts[0], line.start), (line.posts[-1], line.finish)):
+    for post_id, name in line.screwed:
         yield from screwed(plan, line, plan.post_by_id[post_id], plan.job.fittings[name])
     yield from _end_posts(plan, line)
 
@@ -23,11 +24,23 @@ def holding(plan: Plan, line: RunLine) -> Iterator[Problem]:
 def _end_posts(plan: Plan, line: RunLine) -> Iterator[Problem]:
     """What the cables of a run do to its end posts, at their tightest; the worse of the two."""
     tight = plan.loads[line.id].strung.tightest
+    ends = [post for post, _ in line.screwed]
+    if ends:
+        which = f"post{'s' * (len(ends) > 1)} {' and '.join(ends)}, run {line.id}"
+        yield from _carried(plan, line, ends, tight, which, " on each" if len(ends) > 1 else "")
+    for bend in line.led.bends if line.led and line.led.head == line.id else ():
+        leg = next(one for one in plan.runs if bend.post in (one.posts[0], one.posts[-1]) and one.head == line.head)
+        turns = f" towards the inside of its turn of {degrees_text(bend.angle)} degrees, round which they are led"
+        yield from _carried(plan, leg, [bend.post], side_pull(tight, bend.angle), f"post {bend.post}", turns)
+
+
+def _carried(plan: Plan, line: RunLine, posts: Sequence[str], pull: float, where: str, how: str) -> Iterator[Problem]:
+    """What cables of a run that pull ``pull`` N each do to the worst of some posts."""
     worst: tuple[float, list[tuple[float, float]], float] | None = None
-    for post_id in (line.posts[0], line.posts[-1]):
+    for post_id in posts:
         x, base = line.stations[line.posts.index(post_id)], plan.post_by_id[post_id].prism.base.z
         rail = line.underside(x) - base
-        pulls = [(tight, rail - drop) for drop in line.drops]
+        pulls = [(pull, rail - drop) for drop in line.drops]
         between = all(0.0 < height <= rail for _, height in pulls)  # what does not fit is told already
         if between and (worst is None or cantilever_moment(pulls) > worst[0]):
             worst = (cantilever_moment(pulls), pulls, rail)
@@ -37,8 +50,8 @@ def _end_posts(plan: Plan, line: RunLine) -> Iterator[Problem]:
     propped = propped_fixed(pulls, rail)
     yield Problem(
         "check",
-        f"posts {line.posts[0]} and {line.posts[-1]}, run {line.id}",
-        f"the cables pull {newtons(plan, total_pull(pulls))} on each: as a cantilever {_moment(plan, moment)} at its foot; "
+        where,
+        f"the cables pull {newtons(plan, total_pull(pulls))}{how}: as a cantilever {_moment(plan, moment)} at its foot; "
         f"propped by the rail {_moment(plan, propped.base_moment)} and {newtons(plan, propped.thrust)} of thrust in the rail "
         f"({newtons(plan, propped_hinged(pulls, rail).thrust)} with a hinged foot)",
         "fix the rail at both ends before any cable is pulled; post, anchorage and rail ends are a licensed designer's",

@@ -99,8 +99,8 @@ def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
     keys: dict[str, str] = {}
     for run in trial.job.runs:
         for end, at in (("start", run.posts[0]), ("finish", run.posts[-1])):
-            old = job.fittings[getattr(run, end)]
-            if at != part.post or old.pivot is None or old.swivels == "any":
+            old = job.fittings.get(getattr(run, end))
+            if at != part.post or old is None or old.pivot is None or old.swivels == "any":
                 continue
             own = f"{old.name} that swivels any way"
             new = next((job.fittings[n] for n in (old.name.replace("plate", "swivel"), own) if n in job.fittings), old)

@@ -104,7 +104,7 @@ def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
             yield Problem("check", f"run {line.id}", found, f"{words}, or check them in that season", "", cures)
             return
     most = told_down(plan, _safe_pull(plan, held))
-    if most > held.tension:
+    if most > held.pulled:
         remedy = f"pull {newtons(plan, most)}, the most that is safe: they then hang slack {_slack_days(plan, held, most)} only"
     else:
         remedy = f"no safe pull helps: check them, and the openings by hand, {_slack_days(plan, held, held.tension)}"
@@ -114,7 +114,7 @@ def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
 def _safe_pull(plan: Plan, held: Strung) -> float:
     """The most that may be pulled on the day of installing, N, half of the breaking strength at the tightest."""
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    return 0.0 if strength is None else strength * SAFE_SHARE - held.tightest + held.tension
+    return 0.0 if strength is None else strength * SAFE_SHARE - held.tightest + held.pulled
 
 
 def _slack_days(plan: Plan, held: Strung, pull: float) -> str:
@@ -168,8 +168,10 @@ def _own_strand(plan: Plan) -> str:
 def _travel(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     """The thread that the fittings of a cable have against the stretch that they must take up."""
     job = plan.job
-    has = fsum(job.fittings[name].travel for name in (line.start, line.finish))
-    asked = travel_needed(held.tension, held.total, held.stiffness, job.cable.strand.stretch)
+    if line.head != line.id:
+        return
+    has = fsum(job.fittings[name].travel for name in line.fitted)
+    asked = travel_needed(held.pulled, held.total, held.stiffness, job.cable.strand.stretch)
     if asked > has:
         words = f"fit threads of {both(plan, finely_up(plan, asked))} in all, at one end or both"
         keys = travel_keys(plan, line, finely_up(plan, asked))

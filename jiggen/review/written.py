@@ -46,7 +46,8 @@ def remedy(parts: Sequence[Cure | str], otherwise: str = "") -> Remedy:
 def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:
     """``change`` of the run ``line`` as keys of the job."""
     index = next(index for index, run in enumerate(plan.job.runs) if run.id == line.id)
-    keys = _guard(plan, index, change.guard)
+    says = next(number for number, run in enumerate(plan.job.runs) if run.id == line.head)
+    keys = _guard(plan, says, change.guard)
     if change.pull is not None:
         keys["cable.tension"] = said(_force(plan, change.pull))
     if change.bars or change.fix:
@@ -163,10 +164,10 @@ def _free_names(taken: Mapping[str, Any]) -> Iterator[str]:
 def travel_keys(plan: Plan, line: RunLine, whole: float) -> tuple[tuple[str, str], ...]:
     """``whole`` mm of thread in all at the ends of a run: more at the last end that has some, or at its last end."""
     fittings = plan.job.fittings
-    turning = [name for name in (line.start, line.finish) if fittings[name].travel > 0.0] or [line.finish]
+    turning = [name for name in line.fitted if fittings[name].travel > 0.0] or [line.fitted[-1]]
     name = turning[-1]
-    other = sum(fittings[end].travel for end in (line.start, line.finish) if end != name)
-    travel = (whole - other) / (line.start, line.finish).count(name)
+    other = sum(fittings[end].travel for end in line.fitted if end != name)
+    travel = (whole - other) / line.fitted.count(name)
     if travel > MOST_TRAVEL:
         return ()
     return tuple(piece_keys(plan, "fitting", name, {"travel": length_text(plan, travel)}).items())
