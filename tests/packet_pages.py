@@ -31,7 +31,16 @@ FILES: dict[str, Path] = {
     "demo_all": PROJECT / "jiggen" / "job" / "demo_all.toml",
     **{
         name: JOBS / f"{name}.toml"
-        for name in ("smallest", "metric", "stair-up", "ramp", "corner-45-bisect", "rail-over-posts", "wide-post")
+        for name in (
+            "smallest",
+            "metric",
+            "stair-up",
+            "ramp",
+            "corner-45-bisect",
+            "rail-over-posts",
+            "wide-post",
+            "led-on-bay",
+        )
     },
 }
 NAMES = tuple(FILES)

@@ -26,6 +26,9 @@ SOUND = (
     "deck-datum",
     "wide-post",
     "small-paper",
+    "led-on-corner",
+    "led-on-bay",
+    "led-on-ramp",
 )
 
 

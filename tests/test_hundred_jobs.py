@@ -107,6 +107,11 @@ def runs(dice: Random, fittings: tuple[str, ...], bars: bool) -> list[Keys]:
             keys["turn"] = f"{dice.choice(['left', 'right'])} {dice.choice([0, 20, 45, 90, 117])} deg"
             if dice.random() < 0.5:
                 keys["stagger"] = "auto"
+        if index and dice.random() < 0.4:  # the cables of the first run go on, where both would have an end fitting
+            keys["led_on"] = True
+            keys.pop("stagger", None)
+            keys.pop("start")
+            found[0].pop("finish")
         if bars:
             keys["spacers"] = {"kind": "bar", "each": dice.choice([1, 2])}
         if dice.random() < 0.2:
@@ -233,4 +238,6 @@ def test_the_hundred_have_everything() -> None:
     }
     grounds = {type(run.ground).__name__ for job in jobs for run in job.runs}
     assert grounds == {"NoneType", "Stair", "Ramp"}
+    led = [job for job in jobs if any(run.led_on for run in job.runs)]
+    assert len(led) > 5 and {any(kind.wall for kind in job.kinds.values()) for job in led} == {False, True}
     assert any(job.as_built for job in jobs) and any(run.spacers for job in jobs for run in job.runs)

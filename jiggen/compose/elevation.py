@@ -27,6 +27,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.job.model import Ramp, Stair
 from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.pulls import cables_words
 from jiggen.problems import Problem
 
 SPANS = 7.0  # from the drawing down to the dimension lines of spans
@@ -146,6 +147,8 @@ def _details(plan: Plan, part: Part, wide: float) -> list[str]:
     if line.drops:
         lowest = "the bottom rail" if line.guard.bottom_rail else f"cable {len(line.drops)}"
         words += f" Clear under {lowest}: {both(job, clear_under(part))}."
+    if line.led:
+        words += f" E{cables_words(line)[1:]}."
     return cut_words(words, SMALL, wide - 2.0)
 
 

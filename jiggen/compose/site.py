@@ -21,6 +21,7 @@ from jiggen.plan.pulls import (
     is_head,
     left_words,
     line_of,
+    listed,
     passes_words,
     share_words,
     turn_words,
@@ -74,7 +75,7 @@ def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawin
 def _runs(plan: Plan, pulling: Pulling) -> str:
     """The run, or all that its cables are led on through: "Run A", "Runs A and B"."""
     led = line_of(plan, pulling.run).led
-    return f"Runs {' and '.join(led.runs)}" if led else f"Run {pulling.run}"
+    return f"Runs {listed(led.runs)}" if led else f"Run {pulling.run}"
 
 
 def _leg(plan: Plan, pulling: Pulling, order: Sequence[int], fresh: bool) -> Iterator[Block]:
@@ -126,7 +127,10 @@ def _days(plan: Plan, pulling: Pulling, found: Load, fresh: bool) -> Table:
     job = plan.job
     columns = (Column("on a day of"), *(Column(temperature(job, day[0])) for day in pulling.columns))
     rows = (
-        ("full pull", *(force(job, day[1]) for day in pulling.columns)),
+        (
+            "pull left here" if found.strung.share < 1.0 else "full pull",
+            *(force(job, day[1]) for day in pulling.columns),
+        ),
         ("sag, to measure", *(f"{mm_text(day[2])} mm" for day in pulling.columns)),
         ("good from", *(f"{mm_text(day[3])} mm" for day in pulling.columns)),
         ("good to", *(f"{mm_text(day[4])} mm" for day in pulling.columns)),

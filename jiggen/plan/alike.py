@@ -60,7 +60,7 @@ def _discrete(post: Post, faces: tuple[PostFace, ...]) -> Hashable:
 
 
 def _discrete_face(post: Post, first: PostFace, face: PostFace) -> Hashable:
-    labels = tuple((mark.label, mark.purpose, mark.drill.name, mark.through) for mark in face.marks)
+    labels = tuple((mark.label, mark.purpose, mark.drill.name, mark.through, mark.meets != "") for mark in face.marks)
     outlines = tuple((o.purpose, round(o.across, 1), round(o.up, 1)) for o in face.outlines)
     turn = round(first.frame.normal.cross(face.frame.normal).z, 4), round(first.frame.normal.dot(face.frame.normal), 4)
     width, radius = round(face.frame.width, 1), round(face.frame.radius, 3)

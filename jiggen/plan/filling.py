@@ -70,7 +70,7 @@ def filled(
 def _own(known: Known, run: Run, line: RunLine, frame: Frame, where: str, problems: list[Problem]) -> Filling:
     """Where the cables lie by what the run's own guard says."""
     job, guard, limit = known.job, run.guard, frame.limit
-    most, listed, whose = _most(known, run, line, limit)
+    most, listed, whose = most_of_cables(known, run, line, limit)
     filling = fill(frame, guard, most)
     if guard.spacing is None and guard.count is None:
         beside = filling.spacing < fill(replace(frame, out=0.0), guard, most).spacing - EPSILON
@@ -90,7 +90,7 @@ def _followed(frame: Frame, line: RunLine, before: RunLine, post: str) -> Fillin
     return led_on(frame, before.spacing * line.cosine / before.cosine, first * line.cosine, len(before.drops))
 
 
-def _most(known: Known, run: Run, line: RunLine, limit: float) -> tuple[float, bool, str]:
+def most_of_cables(known: Known, run: Run, line: RunLine, limit: float) -> tuple[float, bool, str]:
     """The largest spacing that passes in the run and in those that its cables are led on into, whether a table of
     tensions says so, and the run that bounds it; a spacing on another slope is told as it is in this run."""
     found = []

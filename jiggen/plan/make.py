@@ -33,6 +33,7 @@ from jiggen.plan.samples import samples
 from jiggen.plan.seats import low_problems, seat_problems
 from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
+from jiggen.plan.turns import turning_problems
 from jiggen.problems import Problem
 
 FORMAT = 3  # goes into the fingerprint: raise it when the same job gives other marks
@@ -56,6 +57,7 @@ def make_plan(job: Job) -> Plan:
     problems.extend(seat_problems(job, laid.layout.runs, posts))
     problems.extend(low_problems(job, posts))
     problems.extend(stair_problems(job, laid.layout))
+    problems.extend(turning_problems(job, laid.layout.runs, posts))
     problems.extend(datum_problems(job))
     problems.extend(underside_problems(job, laid.layout))
     problems.extend(transition_problems(job, laid.layout))

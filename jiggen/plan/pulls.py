@@ -84,9 +84,9 @@ def cables_words(line: RunLine) -> str:
     """Whose cables a run has: "cables of runs A and B, led round post 3", "" where they end at its own end posts."""
     if line.led is None:
         return ""
-    posts = _listed([bend.post for bend in line.led.bends])
+    posts = listed([bend.post for bend in line.led.bends])
     many = "s" * (len(line.led.bends) > 1)
-    return f"each cable goes through runs {_listed(line.led.runs)}, led round post{many} {posts}"
+    return f"each cable goes through runs {listed(line.led.runs)}, led round post{many} {posts}"
 
 
 def share_words(plan: Plan, line: RunLine) -> str:
@@ -98,10 +98,11 @@ def share_words(plan: Plan, line: RunLine) -> str:
         return f"run {line.id} has the full pull, {force(plan.job, held.tension)}"
     many = "s" * (len(line.led.behind) > 1)
     left = f"{mm_text(100.0 * held.share, 0)} % of the pull is left"
-    return f"run {line.id}, behind post{many} {_listed(line.led.behind)}: {left}, {force(plan.job, held.tension)}"
+    return f"run {line.id}, behind post{many} {listed(line.led.behind)}: {left}, {force(plan.job, held.tension)}"
 
 
-def _listed(names: Sequence[str]) -> str:
+def listed(names: Sequence[str]) -> str:
+    """Names with commas and an "and": "A, B and C"."""
     return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 

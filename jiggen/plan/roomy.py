@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import islice
 from math import floor
 
-from jiggen.job.model import Job, Run
+from jiggen.job.led import together
+from jiggen.job.model import Job
 from jiggen.plan.beside import rail_problems
 from jiggen.plan.clashes import clash_problems, outline_problems
 from jiggen.plan.faces import View
-from jiggen.plan.filling import most_spacing, smallest_sphere
+from jiggen.plan.filling import Known, most_of_cables, smallest_sphere
 from jiggen.plan.lines import Layout
-from jiggen.plan.loads import Strung, in_plane, load, strung
+from jiggen.plan.loads import in_plane, load
 from jiggen.plan.model import Post
 from jiggen.plan.spacing import EPSILON
 from jiggen.problems import Problem
@@ -41,15 +42,16 @@ def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
     laid = lay(job)
     for index, run in enumerate(job.runs):
         left_open = run.guard.spacing is None and run.guard.count is None and not run.led_on
-        if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, run):
+        own = together(job.runs, (run.id,))
+        if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, own):
             continue
         marks = sum(len(face.marks) for post in laid.posts for face in post.faces) or 1
         for spacing in islice(_wider(job, laid, index), max(MARKS // marks, LEAST_TRIALS)):
             guard = replace(run.guard, opened=spacing)
             trial = replace(job, runs=(*job.runs[:index], replace(run, guard=guard), *job.runs[index + 1 :]))
             found = lay(trial)
-            fits = _stays_shut(trial, found, index) and _over_the_floor(found, run)
-            if fits and not _stops(found) - _stops(laid) and not _crowded(trial, found, run):
+            fits = _stays_shut(trial, found, index) and _over_the_floor(found, own)
+            if fits and not _stops(found) - _stops(laid) and not _crowded(trial, found, own):
                 job, laid = trial, found
                 break
     return job, laid
@@ -59,13 +61,15 @@ def _stops(laid: Laid) -> set[str]:
     return {problem.where for problem in laid.problems if problem.level == "stop"}
 
 
-def _crowded(job: Job, laid: Laid, run: Run) -> bool:
-    """Whether holes or outlines on the faces of the run are in one another's way."""
+def _crowded(job: Job, laid: Laid, runs: Collection[str]) -> bool:
+    """Whether holes or outlines on the end posts' faces of the runs, which have their cables in common, are in one another's
+    way."""
     lines = {line.id: line for line in laid.layout.runs}
+    ends = {post for line in laid.layout.runs if line.id in runs for post in (line.posts[0], line.posts[-1])}
     for post in laid.posts:
-        if post.id not in (run.posts[0], run.posts[-1]):
+        if post.id not in ends:
             continue
-        own = [face.id for face in post.faces if face.run == run.id]
+        own = [face.id for face in post.faces if face.run in runs]
         found = (*outline_problems(job, post), *clash_problems(job, post), *rail_problems(job, post, lines))
         for problem in found:
             if any(face in problem.where for face in own):
@@ -73,9 +77,9 @@ def _crowded(job: Job, laid: Laid, run: Run) -> bool:
     return False
 
 
-def _over_the_floor(laid: Laid, run: Run) -> bool:
-    """Whether the end fittings of the run stay over the walking surface at their faces."""
-    faces = [face for post in laid.posts for face in post.faces if face.run == run.id and face.fittings]
+def _over_the_floor(laid: Laid, runs: Collection[str]) -> bool:
+    """Whether the end fittings of the runs stay over the walking surface at their faces."""
+    faces = [face for post in laid.posts for face in post.faces if face.run in runs and face.fittings]
     return all(
         o.v - o.up / 2.0 > face.tread - EPSILON for face in faces for o in face.outlines if o.purpose == "fitting"
     )
@@ -85,22 +89,27 @@ def _wider(job: Job, laid: Laid, index: int) -> Iterator[float]:
     """Spacings above the equal one that pass under load between two cables, the largest first, in steps of the readings."""
     line = laid.layout.runs[index]
     limit = smallest_sphere(job, line)
-    most, _ = most_spacing(job, _held(job, laid, index), limit)
+    most, _, _ = most_of_cables(_known(job, laid), job.runs[index], line, limit)
     most = min(most, limit + line.cable - EPSILON)
     least = max(line.spacing, job.cable.diameter)
     for steps in range(floor(most / job.round_to + 1e-9), floor(least / job.round_to), -1):
         yield round(steps * job.round_to, 6)
 
 
-def _held(job: Job, laid: Laid, index: int) -> Strung:
-    line = laid.layout.runs[index]
-    own = [post for post in laid.posts if post.id in line.posts]
-    return strung(job, job.runs[index], line, {p.id: p.kind for p in own}, {p.id: p.prism for p in own})
+def _known(job: Job, laid: Laid) -> Known:
+    posts = laid.posts
+    return Known(job, laid.layout.runs, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
 
 
 def _stays_shut(job: Job, laid: Laid, index: int) -> bool:
-    """Whether no opening of the run passes its sphere at rest, nor under the side force where no table decides."""
-    line = laid.layout.runs[index]
-    found = load(job, line, _held(job, laid, index))
-    sizes = line.openings if job.rules.tension_table else found.worst
-    return all(size < sphere - EPSILON for size, sphere in zip(sizes, in_plane(job, line), strict=True))
+    """Whether no opening of the run, nor of those that its cables are led on into, passes its sphere at rest, nor under the
+    side force where no table decides."""
+    known = _known(job, laid)
+    for run, line in zip(job.runs, laid.layout.runs, strict=True):
+        if line.head != job.runs[index].id:
+            continue
+        found = load(job, line, known.held(run, line))
+        sizes = line.openings if job.rules.tension_table else found.worst
+        if any(size >= sphere - EPSILON for size, sphere in zip(sizes, in_plane(job, line), strict=True)):
+            return False
+    return True

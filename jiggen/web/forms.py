@@ -120,6 +120,9 @@ FORMS: dict[str, tuple[Field, ...]] = {
         text("turn", "Turn at its first post", "left 90 deg", "", "from the heading of the run before"),
         choice("start", "Fitting at the first post", "fittings"),
         choice("finish", "Fitting at the last post", "fittings"),
+        of_kind(
+            "flag", text("led_on", "Its cables go on from the run before", "", "", "round the post that both end at")
+        ),
         text("gap_at_start", "Gap beside the first post", "", "", "to a wall or another post"),
         text("gap_at_finish", "Gap beside the last post", "", "", "to a wall or another post"),
         text("heading", "Heading", "", "", "only of a run that shares no post"),
