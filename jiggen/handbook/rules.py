@@ -95,7 +95,7 @@ class RuleSet:
     ``guard_over``: the fall in mm above which a guard is needed. ``triangle``: sphere in mm that must not
     pass the triangle of tread, riser and lowest member, None: the opening's sphere holds there too.
     ``tension_clause``: of the table of tensions, "" where there is none, ``tension_cone``: made with the cone of
-    ``mechanics.opening``. ``load_published``: the code gives the force under which an opening is judged.
+    ``mechanics.opening``. ``load_published``: the code gives the force under which an opening is judged. ``stair_notes``: told of stairs alone.
     """
 
     name: str
@@ -114,6 +114,7 @@ class RuleSet:
     open_riser: OpenRiser | None = None
     tension_clause: str = ""
     tension_cone: bool = False
+    stair_notes: tuple[str, ...] = ()
 
     def sphere_at(self, height: float, stair: bool) -> tuple[float, str]:
         """Sphere in mm and clause for an opening ``height`` mm over the reference line.
@@ -248,6 +249,7 @@ def _shipped(name: str, data: Mapping[str, Any]) -> RuleSet:
         open_riser=_open_riser(data["open_riser"]) if "open_riser" in data else None,
         tension_clause=data.get("tension_clause", ""),
         tension_cone=data.get("tension_cone", False),
+        stair_notes=tuple(data.get("stair_notes", ())),
     )
 
 

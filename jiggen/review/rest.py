@@ -224,5 +224,7 @@ def _heights(line: RunLine) -> Iterator[float]:
 def said_by_the_rules(plan: Plan) -> Iterator[Problem]:
     """What a rule set says that the plan does not judge, or judges by one of several readings."""
     words = "where another limit holds, write the limits in a table [code.NAME] and its name as code in [job]"
-    for note in plan.job.rules.notes:
-        yield Problem("note", "guard", note, words, plan.job.rules.source)
+    rules = plan.job.rules
+    on_stairs = rules.stair_notes if any(isinstance(line.ground, Stair) for line in plan.runs) else ()
+    for note in (*on_stairs, *rules.notes):
+        yield Problem("note", "guard", note, words, rules.source)
