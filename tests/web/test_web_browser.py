@@ -332,6 +332,18 @@ def test_what_was_taped_is_told_beside_its_post(page: Page) -> None:
 
 
 @pytest.mark.parametrize("size", [PHONE])
+def test_a_post_of_two_runs_is_taped_under_each_rail(page: Page) -> None:
+    page.click("#tab-built")
+    assert page.locator("#f-as_5fbuilt-4-underside").count() == 0  # post 4 is the corner of front and side
+    typed(page, "#f-as_5fbuilt-4-underside-side", "34 1/4 in")
+    assert state(page)["as_built"]["4"] == {"underside": {"side": "34 1/4 in"}}
+    assert "as built" in page.inner_text("#told-f-4")
+    typed(page, "#f-as_5fbuilt-4-underside-side", "")
+    assert "as_built" not in state(page)
+    assert page.inner_text("#told-f-4") == ""
+
+
+@pytest.mark.parametrize("size", [PHONE])
 def test_cancel_and_stops_are_told(page: Page) -> None:
     page.click("#tab-make")
     page.click("#make")

@@ -82,11 +82,12 @@ function define(place, key, value) {
 export function change(path, value, whole = false) {
   snapshot(path);
   put(path, value);
-  if (value === undefined && path.length > 2) {
-    if (path[0] === "as_built" && path.length > 3 && Object.keys(at(path.slice(0, -1)) || {}).length === 0) put(path.slice(0, -1), undefined);
-    const above = at(path.slice(0, -1));
-    const optional = ["rail", "bottom_rail", "spacers"].includes(path.at(-2)) || path[0] === "as_built" || path[1] === "only";
-    if (optional && above && Object.keys(above).length === 0) put(path.slice(0, -1), undefined);
+  // tables that a last key left empty go with it
+  for (let way = path.slice(0, -1); value === undefined && way.length > 1; way = way.slice(0, -1)) {
+    const optional = ["rail", "bottom_rail", "spacers"].includes(way.at(-1)) || path[0] === "as_built" || way.at(-1) === "only";
+    const table = at(way);
+    if (!optional || !table || Object.keys(table).length > 0) break;
+    put(way, undefined);
   }
   if (value === undefined && ["as_built", "limits", "jig"].includes(path[0]) && store.state[path[0]]
       && Object.keys(store.state[path[0]]).length === 0) delete store.state[path[0]];
