@@ -16,6 +16,7 @@ from jiggen.plan.loads import Strung, bent
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
+from jiggen.review.behind import nearer_the_pull
 from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.screws import screwed
@@ -195,6 +196,7 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Reme
     give = max(opening.give(held, force) for opening in over)
     found = [
         pulled(plan, line),
+        *nearer_the_pull(plan, line),
         lowered(plan, line, over, give) or _more(plan, line, over) or _more_pulled(plan, line),
         _closer(plan, line, over),
         barred(plan, line),

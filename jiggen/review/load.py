@@ -15,6 +15,7 @@ from jiggen.mechanics.stretch import travel_needed
 from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Level, Problem
+from jiggen.review.behind import behind_words
 from jiggen.review.cures import cures_under_load, pull_for
 from jiggen.review.openings import Opening, opened, triangle
 from jiggen.review.table import required
@@ -57,7 +58,7 @@ def _opened(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
         _level(plan),
         f"run {line.id}",
         f"{which} gives to {both(plan, worst.worst(held, force))} under {newtons(plan, force)} on each cable at its "
-        f"slackest ({newtons(plan, held.slackest)}), a sphere of {both(plan, worst.sphere)} passes; "
+        f"slackest ({newtons(plan, held.slackest)}{behind_words(line, held)}), a sphere of {both(plan, worst.sphere)} passes; "
         f"{_opens(plan, worst, held)}",
         helps.words,
         f"{worst.clause}; side force: {COMMON}" if _level(plan) == "check" else worst.clause,
@@ -93,7 +94,7 @@ def _triangle(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
 def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     if held.slackest >= EPSILON:
         return
-    found = f"the cables hang slack at one end of the temperature range, after loss: {_slack_days(plan, held, held.tension)}"
+    found = f"the cables hang slack at one end of the temperature range, after loss: {_slack_days(plan, held, held.pulled)}{behind_words(line, held)}"
     pull = pull_for(plan, held, 1.0)
     if isfinite(pull):
         change = Change(pull=told_up(plan, pull))
@@ -107,7 +108,7 @@ def _slack(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
     if most > held.pulled:
         remedy = f"pull {newtons(plan, most)}, the most that is safe: they then hang slack {_slack_days(plan, held, most)} only"
     else:
-        remedy = f"no safe pull helps: check them, and the openings by hand, {_slack_days(plan, held, held.tension)}"
+        remedy = f"no safe pull helps: check them, and the openings by hand, {_slack_days(plan, held, held.pulled)}"
     yield Problem("check", f"run {line.id}", found, remedy)
 
 
@@ -121,7 +122,7 @@ def _slack_days(plan: Plan, held: Strung, pull: float) -> str:
     """The days on which nothing is left of ``pull``, after loss: "above 38.2 degC"."""
     cable = plan.job.cable
     apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
-    left = pull * (1.0 - cable.loss)
+    left = pull * held.share * (1.0 - cable.loss)
     if left <= 0.0 or apart == 0.0:
         return "on every day"
     day = cable.install_temperature + left / (held.stiffness * apart)

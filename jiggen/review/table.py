@@ -10,6 +10,7 @@ from jiggen.mechanics.opening import CONE_FRICTION, CONE_PUSH, CONE_SIZE, cone_p
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Problem
+from jiggen.review.behind import behind_words
 from jiggen.review.cures import checked
 from jiggen.review.nearer import with_posts
 from jiggen.review.openings import open_at_rest
@@ -35,13 +36,15 @@ def required(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
             helps.cures,
         )
     elif held.tension < asked - 1e-6:
-        words = f"pull {at_least(plan, asked)}, measured by strain"
-        pull = [cure(plan, line, words, Change(pull=told_up(plan, asked)))] if _safe(plan, held, asked) else []
+        left = f" ({words[2:]})" if (words := behind_words(line, held)) else ""
+        end = asked / held.share  # before the bends that its cables come round
+        words = f"pull {at_least(plan, end)}, measured by strain"
+        pull = [cure(plan, line, words, Change(pull=told_up(plan, end)))] if _safe(plan, held, end) else []
         helps = remedy([*pull, *_enough(plan, line, held)], _wires(plan))
         yield Problem(
             "stop",
             f"run {line.id}",
-            f"the pull is {newtons(plan, held.tension)}, the table asks for {newtons(plan, asked)}",
+            f"the pull is {newtons(plan, held.tension)}{left}, the table asks for {newtons(plan, asked)}",
             helps.words,
             plan.job.rules.tension_clause,
             helps.cures,
@@ -84,7 +87,7 @@ def _spans(plan: Plan, most: float) -> list[float]:
 def _safe(plan: Plan, held: Strung, pull: float) -> bool:
     """Whether ``pull`` N on the day of installing is at most half of the breaking strength at its tightest."""
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
-    return strength is None or is_safe(pull + held.tightest - held.tension, strength)
+    return strength is None or is_safe(pull + held.tightest - held.pulled, strength)
 
 
 def _spaced(plan: Plan, line: RunLine, spacing: float, pull: float | None = None) -> Cure | None:
@@ -106,15 +109,15 @@ def _listed(plan: Plan, line: RunLine, held: Strung) -> Iterator[Cure | str]:
     """The largest spacing at this span, then the longest span at this spacing, that the table lists, with their pulls."""
     for spacing in _spacings(plan, line.spacing):
         asked = _asked(plan, spacing, held.bay)
-        if asked is not None and _safe(plan, held, asked):
-            found = _spaced(plan, line, spacing, max(asked, held.tension))
+        if asked is not None and _safe(plan, held, asked / held.share):
+            found = _spaced(plan, line, spacing, max(asked / held.share, held.pulled))
             if found:
                 yield found
                 break
     for span in _spans(plan, held.bay):
         asked = _asked(plan, line.spacing, span)
-        if asked is not None and _safe(plan, held, asked):
-            pull = max(asked, held.tension)
+        if asked is not None and _safe(plan, held, asked / held.share):
+            pull = max(asked / held.share, held.pulled)
             words = f"bring supports {both(plan, stepped_down(plan, span))} apart at most, clear, "
             words += f"and pull {at_least(plan, pull)}"
             yield with_posts(plan, line, stepped_down(plan, span), words, _met, told_up(plan, pull))

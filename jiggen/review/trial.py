@@ -42,17 +42,21 @@ class Change:
 
 
 def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | None:
-    """The plan and the run with ``change``: runs and loads alone are new; None where that does not fit together."""
+    """The plan and the run with ``change``: runs and loads alone are new, and these of the runs that have its cables;
+    None where that does not fit together."""
     job = _near(plan, line, change)
-    changed = next(run for run in job.runs if run.id == line.id)
     layout = lay_out(job)
     known = {problem.found for problem in plan.problems}
     found = next(run for run in layout.runs if run.id == line.id)
     if not found.drops or any(p.level == "stop" and p.found not in known for p in layout.problems):
         return None
-    posts = [plan.post_by_id[post] for post in line.posts]
-    held = strung(job, changed, found, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
-    return replace(plan, job=job, runs=layout.runs, loads={line.id: load(job, found, held)}), found
+    loads = {}
+    for run, one in zip(job.runs, layout.runs, strict=True):
+        if one.head == found.head and one.drops:
+            posts = [plan.post_by_id[post] for post in one.posts]
+            held = strung(job, run, one, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
+            loads[one.id] = load(job, one, held)
+    return replace(plan, job=job, runs=layout.runs, loads=loads), found
 
 
 def _near(plan: Plan, line: RunLine, change: Change) -> Job:
@@ -81,12 +85,23 @@ def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
 
 def replanned(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine]:
     """The runs that share a post with the run planned anew with ``change``, and the run."""
-    job = _near(plan, line, change)
+    new = _planned(plan, _near(plan, line, change))
+    return new, next(run for run in new.runs if run.id == line.id)
+
+
+def anew(plan: Plan, job: Job) -> Plan | None:
+    """Some runs of the plan's job as ``job`` has them, planned; None where a hole or piece is stopped that was not before."""
+    new = _planned(plan, job)
+    known = {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
+    return new if {sign(new, problem) for problem in new.problems if problem.level == "stop"} <= known else None
+
+
+def _planned(plan: Plan, job: Job) -> Plan:
+    """Some runs planned, each with the heading and on the posts that it has in the whole job."""
     headings = {one.id: one.heading for one in plan.runs}
     runs = tuple(replace(run, heading=headings[run.id], turn=None) for run in job.runs)
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
-    new = make_plan(replace(job, runs=runs, stands=stands, notes=()))
-    return new, next(run for run in new.runs if run.id == line.id)
+    return make_plan(replace(job, runs=runs, stands=stands, notes=()))
 
 
 def _changed(job: Job, run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:
@@ -119,7 +134,7 @@ def shut_at_rest(plan: Plan, line: RunLine, change: Change, what: What = "openin
     Of openings and the triangle at the steps the other one is shut too, unless it was not before.
     """
     new = tried(plan, line, change)
-    if new is None or _open(*new, what, False):
+    if new is None or _open(*new, what, False) or _opens_others(plan, *new, False):
         return None
     return None if _open(*new, _OTHER[what], False) and not _open(plan, line, _OTHER[what], False) else new[1]
 
@@ -131,13 +146,24 @@ def shut(plan: Plan, line: RunLine, change: Change, what: What = "openings") -> 
     shut at rest.
     """
     new = tried(plan, line, change)
-    if new is None or _open(*new, what, True):
+    if new is None or _open(*new, what, True) or _opens_others(plan, *new, True):
         return None
     if _open(*new, _OTHER[what], True) and not _open(plan, line, _OTHER[what], True):
         return None
     if change.guard and any(_open(*new, which, False) for which in _OTHER):
         return None
     return new[1] if safe(new[0], line.id) or change.pull is None else None
+
+
+def _opens_others(plan: Plan, new: Plan, line: RunLine, loaded: bool) -> bool:
+    """Whether another run that its cables are led on into has an opening with a change that it had not."""
+    before = {one.id: one for one in plan.runs}
+    return any(
+        _open(new, one, which, loaded) and not _open(plan, before[one.id], which, loaded)
+        for one in new.runs
+        if one.id in new.loads and one.id != line.id
+        for which in _OTHER
+    )
 
 
 def _open(plan: Plan, line: RunLine, what: What, loaded: bool) -> bool:

@@ -133,7 +133,7 @@ def _not_for_all(plan: Plan, index: int, key: str) -> Keys:
     runs, guard = _tables(plan)
     keys = {f"guard.{key}": ""}
     for number, run in enumerate(runs):
-        if number == index or not _takes(run, guard, key):
+        if number == index or not _takes(run, guard, key) or run.get("led_on"):  # those have an earlier run's
             continue
         for name in (key, OTHER.get(key, "")):
             if name and _takes(run, guard, name):
