@@ -45,6 +45,22 @@ def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Pr
         )
 
 
+def led_crowded(job: Job, where: str, frame: Frame, filling: Filling, before: str, post: str) -> Iterator[Problem]:
+    """Cables of the run ``before``, led on round ``post``, that do not fit between this run's rail and what closes it."""
+    ended = f"leave led_on out: the cables of run {before} then end at post {post}"
+    if filling.openings[0] < 0.0:
+        high = f"{length(job, _up(-filling.openings[0] / cos(frame.rake)))}"
+        found = f"the first cable of run {before} comes {high} above this run's underside at post {post}"
+        yield Problem("stop", where, found, f"raise this run's rail (height) by {high} at least, or {ended}")
+    elif min(filling.openings) < 0.0 or filling.gap < -1e-9:
+        low = -filling.gap if filling.gap < 0.0 else -min(filling.openings) / cos(frame.rake)
+        room = frame.clear * cos(frame.rake) if frame.last_is_cable else frame.room
+        most = int((room - filling.openings[0] - frame.diameter + 1e-9) // max(filling.spacing, 1.0)) + 1
+        found = f"the lowest of the {len(filling.drops)} cables of run {before} lies {length(job, low)} in what closes this run"
+        fewer = f"use {most} cables at most in run {before}, or " if most > 0 else ""
+        yield Problem("stop", where, found, f"{fewer}{ended}")
+
+
 def bound(job: Job, where: str, limit: float, most: float, what: str = "", opened: float | None = None) -> Problem:
     """What bound the spacing that the job left open; ``what``: neither an opening under load nor at rest; ``opened``: what was
     taken for the end fittings' sake."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from jiggen.job.model import Job, PostKind, Run, Stair
-from jiggen.plan.filled import bound, crowded, no_room
+from jiggen.plan.filled import bound, crowded, led_crowded, no_room
 from jiggen.plan.loads import Strung, bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
@@ -63,7 +63,10 @@ def filled(
         problems.append(no_room(job, where, frame))
         return line
     filling = _followed(frame, line, *before) if before is not None else _own(known, run, line, frame, where, problems)
-    problems += crowded(job, where, frame, filling)
+    if before is None:
+        problems += crowded(job, where, frame, filling)
+    else:
+        problems += led_crowded(job, where, frame, filling, before[0].id, before[1])
     return _with(line, filling)
 
 

@@ -3,19 +3,20 @@ ended at the post."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from jiggen.job.led import joint, together
-from jiggen.job.model import Job, Run
+from jiggen.job.model import Job, Run, Stair
 from jiggen.job.runs import FINISH, START
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.loads import Strung
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.pulls import listed
 from jiggen.problems import Cure
-from jiggen.review.openings import opened
-from jiggen.review.trial import Change, anew, builds, shut
+from jiggen.review.openings import Opening, open_at_rest, opened, triangle
+from jiggen.review.trial import Change, anew, builds, shut, shut_at_rest
+from jiggen.review.words import EPSILON, both, stepped_down
 from jiggen.review.written import cure, run_path, said
 from jiggen.units import mm_text
 
@@ -33,9 +34,50 @@ def nearer_the_pull(plan: Plan, line: RunLine) -> Iterator[Cure]:
     the post."""
     if line.led is None or not line.led.behind:
         return
-    for found in (_turned(plan, line), _ended(plan, line)):
+    post = next(name for name in line.led.behind if name in (line.posts[0], line.posts[-1]))
+    for found in (_turned(plan, line), _ended(plan, line, post, opened)):
         if found:
             yield found
+
+
+def led_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> list[Cure]:
+    """What closes openings ``over`` of a run whose cables lie where an earlier run says: its rail brought down to them,
+    cables that end at the post."""
+    if line.head == line.id:
+        return []
+    index = next(index for index, run in enumerate(plan.job.runs) if run.id == line.id)
+    found = [_under_its_rail(plan, line, over), _ended(plan, line, _met(plan.job.runs, index), open_at_rest)]
+    return [one for one in found if one]
+
+
+def led_step(plan: Plan, line: RunLine) -> Cure | None:
+    """What closes the triangle at the steps of such a run: cables that end at the post."""
+    if line.head == line.id:
+        return None
+    index = next(index for index, run in enumerate(plan.job.runs) if run.id == line.id)
+
+    def wrong(new: Plan, run: RunLine) -> bool:
+        step = triangle(new, run)
+        return step is not None and (step.open_at_rest or step.opened)
+
+    return _ended(plan, line, _met(plan.job.runs, index), wrong)
+
+
+def _under_its_rail(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
+    """A height of the guard, no lower than the rules ask for, at which the first cable is near enough to the rail."""
+    top = next((opening for opening in over if opening.number == 1), None)
+    if top is None:
+        return None
+    down = (top.upright - top.limit + EPSILON) / line.cosine
+    high = stepped_down(plan, line.height - down)
+    rule = plan.job.rules.height_for(plan.job.fall, isinstance(line.ground, Stair))
+    change = Change({"height": high})
+    if high <= 0.0 or (rule and high < rule.least - EPSILON) or not shut_at_rest(plan, line, change):
+        return None
+    if not builds(plan, line, change):
+        return None
+    words = f"make the guard of run {line.id} {both(plan, high)} high, so that its rail comes down to its cables"
+    return cure(plan, line, words, change)
 
 
 def _turned(plan: Plan, line: RunLine) -> Cure | None:
@@ -52,17 +94,16 @@ def _turned(plan: Plan, line: RunLine) -> Cure | None:
     return cure(plan, line, f'pull from both ends, with "{turning}" at post {post} too', change)
 
 
-def _ended(plan: Plan, line: RunLine) -> Cure | None:
-    """The cables ended at the post that they come round, the later run staggered there where it must be."""
-    assert line.led is not None
+def _ended(plan: Plan, line: RunLine, post: str, wrong: Callable[[Plan, RunLine], object]) -> Cure | None:
+    """The cables ended at the post that they come round, the later run staggered there where it must be; ``wrong``: finds
+    what must be gone then."""
     runs = plan.job.runs
-    post = next(name for name in line.led.behind if name in (line.posts[0], line.posts[-1]))
     later = next(index for index, run in enumerate(runs) if run.led_on and _met(runs, index) == post)
     for auto in (False, True):
         job = _without(plan, later, post, auto, together(runs, {line.id}))
         made = anew(plan, job)
         own = next((one for one in made.runs if one.id == line.id), None) if made else None
-        if made is None or own is None or not own.drops or opened(made, own):
+        if made is None or own is None or not own.drops or wrong(made, own):
             continue
         keys = [(run_path(plan, later, "led_on"), "")]
         keys += [(run_path(plan, later, "stagger"), said("auto"))] if auto else []

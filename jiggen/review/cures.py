@@ -16,7 +16,7 @@ from jiggen.plan.loads import Strung, bent
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
-from jiggen.review.behind import nearer_the_pull
+from jiggen.review.behind import led_at_rest, nearer_the_pull
 from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, triangle
 from jiggen.review.screws import screwed
@@ -45,7 +45,7 @@ def cure_at_rest(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Remedy:
     given = [name for name in ("first", "count", "spacing") if getattr(line.guard, name) is not None]
     out = Change(dict.fromkeys(given))
     left = checked(plan, line, left_out(given), out) if given and shut_at_rest(plan, line, out) else None
-    found += [left] if left else []
+    found += [*([left] if left else []), *led_at_rest(plan, line, over)]
     found += _held_too(plan, line, over) if found else []
     most = well_under(plan, min(opening.limit for opening in over) - EPSILON)
     otherwise = f"leave {both(plan, most)} open at most, by first, spacing or count"

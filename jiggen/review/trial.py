@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from jiggen.handbook.strands import breaking_load
 from jiggen.handbook.woods import material
-from jiggen.job.led import together
+from jiggen.job.led import TAKEN, together
 from jiggen.job.model import Job, PostKind, Run, Spacers
 from jiggen.mechanics.endpost import is_safe
 from jiggen.plan.lines import lay_out
@@ -60,14 +60,15 @@ def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | N
 
 
 def _near(plan: Plan, line: RunLine, change: Change) -> Job:
-    """The runs that share a post with the run, and those of their cables; itself with ``change``, of its guard's that run
-    which says where its cables lie."""
+    """The runs that share a post with the run, and those of their cables; itself with ``change``; what that moves
+    its cables by goes to the run which says where they lie."""
     job, kinds = plan.job, dict(plan.job.kinds)
     ids = together(job.runs, {run.id for run in job.runs if set(run.posts) & set(line.posts)})
     near = [run for run in job.runs if run.id in ids]
     runs = tuple(_changed(job, run, change, kinds) if run.id == line.id else run for run in near)
     if line.head != line.id:
-        runs = tuple(replace(r, guard=replace(r.guard, **change.guard)) if r.id == line.head else r for r in runs)
+        taken = {key: value for key, value in change.guard.items() if key in TAKEN}
+        runs = tuple(replace(run, guard=replace(run.guard, **taken)) if run.id == line.head else run for run in runs)
     cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
     return replace(job, runs=runs, cable=cable, kinds=kinds)
 

@@ -9,6 +9,7 @@ from jiggen.job.model import Rail, Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import LEAST_GAP, RAIL_GAP, highest_member, triangle_circle, worst_circle
 from jiggen.problems import Cure
+from jiggen.review.behind import led_step
 from jiggen.review.cures import barred, checked, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, tried
@@ -33,6 +34,7 @@ def triangle_cures(plan: Plan, line: RunLine, step: Triangle) -> Remedy:
         parts.append(_railed(plan, line, min(well_under(plan, most), finely_down(plan, RAIL_GAP))))
     else:
         parts.append(_lower(plan, line, "bottom rail", most))
+    parts.append(led_step(plan, line))
     named = [part for part in parts if part]
     if not named and well_under(plan, most) > 0.0:
         return remedy([f"bring the lowest member down to {both(plan, well_under(plan, most))} over the nosing line"])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jiggen.handbook.fittings import generic_brackets, generic_fittings
+from jiggen.job.led import TAKEN
 from jiggen.job.model import Rail
 from jiggen.job.wording import joined
 from jiggen.plan.model import Plan, RunLine
@@ -47,7 +48,9 @@ def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:
     """``change`` of the run ``line`` as keys of the job."""
     index = next(index for index, run in enumerate(plan.job.runs) if run.id == line.id)
     says = next(number for number, run in enumerate(plan.job.runs) if run.id == line.head)
-    keys = _guard(plan, says, change.guard)
+    keys = _guard(plan, says, {key: value for key, value in change.guard.items() if says == index or key in TAKEN})
+    if says != index:
+        keys |= _guard(plan, index, {key: value for key, value in change.guard.items() if key not in TAKEN})
     if change.pull is not None:
         keys["cable.tension"] = said(_force(plan, change.pull))
     if change.bars or change.fix:

@@ -96,3 +96,38 @@ def test_end_posts_and_the_post_of_the_turn_are_told_apart() -> None:
     count, tight = len(plan.runs[0].drops), plan.loads["A"].strung.tightest
     assert f"the cables pull {count * tight:.0f} N:" in carried["post 4, run B"]
     assert f"the cables pull {count * tight * 2**0.5:.0f} N towards" in carried["post 3"]  # 2 T sin 45
+
+
+def on_stairs(behind: int, first: Keys | None = None, then: Keys | None = None) -> Plan:
+    """A landing and the stair down from it, in one line; the nosing line passes ``behind`` x 180 / 280 over the landing there."""
+    ground = {"rise": 180, "going": 280, "goes": "down", "first_behind_nosing": behind}
+    a = {**run([900, 900], spacing=64, height=920), **(first or {})}
+    b = {**run([840], 3, led_on=True, height=920, stair=ground), **(then or {})}
+    return make_plan(read_job(text([a, b], cable={"tension": "1700 N"}, **WIDE)))
+
+
+def test_rail_comes_down_to_cables_that_lie_where_another_run_says() -> None:
+    """130 mm behind the nosing: the stair's rail is 83.6 mm over the landing's, whose first cable lies 64 mm under that."""
+    plan = on_stairs(130, {"count": 12})
+    (problem,) = told(plan, "B", "opening 1 from the top is")
+    (cure,) = [cure for cure in problem.cures if "run[1].height" in dict(cure.keys)]
+    assert cure.words.startswith("make the guard of run B")
+    assert told(planned(written(dict(plan.job.data), cure)), "B", "opening 1 from the top is") == []
+
+
+def test_cables_that_a_later_run_has_no_room_for() -> None:
+    plan = on_stairs(60, {"spacing": 60, "count": 15})
+    (stop,) = [p for p in plan.problems if p.where == "run B" and p.level == "stop"]
+    assert "the lowest of the 15 cables of run A" in stop.found and "at most in run A" in stop.remedy
+    most = int(stop.remedy.partition("use ")[2].split()[0])
+    assert not [p for p in on_stairs(60, {"spacing": 60, "count": most}).problems if "cables of run A" in p.found]
+    assert [p for p in on_stairs(60, {"spacing": 60, "count": most + 1}).problems if "cables of run A" in p.found]
+
+
+def test_steps_that_the_cables_of_a_landing_leave_open() -> None:
+    """Too few cables for the stair: what closes its triangle is that they end at the post."""
+    plan = on_stairs(90, {"spacing": 64, "count": 11}, {"height": 880})
+    (problem,) = told(plan, "B", "passes the triangle")
+    (cure,) = [cure for cure in problem.cures if "run[1].led_on" in dict(cure.keys)]
+    again = planned(written(dict(plan.job.data), cure))
+    assert told(again, "B", "passes the triangle") == [] and again.runs[1].led is None
