@@ -7,7 +7,6 @@ from dataclasses import replace
 from math import ceil, cos, fsum, isfinite
 from typing import Any
 
-from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
 from jiggen.mechanics.cable import tension_for
 from jiggen.mechanics.opening import largest_spacing
@@ -18,14 +17,15 @@ from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
 from jiggen.review.behind import led_at_rest, nearer_the_pull
 from jiggen.review.nearer import with_posts
-from jiggen.review.openings import Opening, opened, openings, triangle
+from jiggen.review.openings import Opening, opened, openings, pull_for, triangle
 from jiggen.review.screws import screwed
 from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
-from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, told_up, well_under
+from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, stepped_up, told_up, well_under
 from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
 MOST_BARS = 5
 MOST_CLASHES = 2  # spacings that shut it but clash, and are planned again
+WIDER = 2  # spacings that are tried, each a step of the readings over the last
 STEPS = 40  # spacings that are tried, each a step of the readings under the last
 MOST_CABLES = 300
 LEAST_FREE = 300.0  # mm between posts, free; common practice, no source
@@ -193,11 +193,14 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Reme
     if plan.trial:
         return UNTOLD
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
-    give = max(opening.give(held, force) for opening in over)
+    give, more = max(opening.give(held, force) for opening in over), len(line.drops) + 1
     found = [
         pulled(plan, line),
         *nearer_the_pull(plan, line),
-        lowered(plan, line, over, give) or _more(plan, line, over) or _more_pulled(plan, line),
+        lowered(plan, line, over, give)
+        or _more(plan, line, over)
+        or _pulled_at(plan, line, _cables(more), {"count": more}),
+        _wider(plan, line, over),
         _closer(plan, line, over),
         barred(plan, line),
     ]
@@ -231,19 +234,6 @@ def pulled(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
     return checked(plan, line, f"pull {at_least(plan, pull)}", change) if shut(plan, line, change, what) else None
 
 
-def pull_for(plan: Plan, held: Strung, left: float) -> float:
-    """The pull on the day of installing of which ``left`` N remain after loss at the slackest day.
-
-    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is. In a run that
-    cables are led on into it is the pull at their end, before the bends.
-    """
-    cable = plan.job.cable
-    apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
-    days = (cable.coldest - cable.install_temperature, cable.hottest - cable.install_temperature, 0.0)
-    taken = max(held.stiffness * apart * day for day in days)
-    return (left + taken) / (1.0 - cable.loss) / held.share if cable.loss < 1.0 else float("inf")
-
-
 def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     """The fewest cables more that keep the run shut: equally spaced, or under the last where only that gives too much."""
     force, held = plan.loads[line.id].force, plan.loads[line.id].strung
@@ -261,10 +251,9 @@ def _more(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
     return None
 
 
-def _more_pulled(plan: Plan, line: RunLine) -> Cure | None:
-    """One cable more under the last, pulled as its openings then need; None where that does not keep them shut."""
-    count = len(line.drops) + 1
-    new = tried(plan, line, Change({"count": count})) if line.guard.spacing is not None else None
+def _pulled_at(plan: Plan, line: RunLine, words: str, guard: dict[str, Any]) -> Cure | None:
+    """A count or a spacing, told in ``words``, pulled as its openings then need; None where that does not keep them shut."""
+    new = tried(plan, line, Change(guard)) if line.guard.spacing is not None else None
     over = opened(*new) if new else []
     if new is None or not over:
         return None
@@ -272,12 +261,29 @@ def _more_pulled(plan: Plan, line: RunLine) -> Cure | None:
     pull = pull_for(plan, loaded.strung, max(one.pull_needed(loaded.strung, loaded.force) for one in over)) + 1.0
     if not isfinite(pull) or pull > 1e9:
         return None
-    change = Change({"count": count}, pull=told_up(plan, pull))
-    return (
-        checked(plan, line, f"{_cables(count)} and pull {at_least(plan, pull)}", change)
-        if shut(plan, line, change)
-        else None
-    )
+    change = Change(guard, pull=told_up(plan, pull))
+    return checked(plan, line, f"{words} and pull {at_least(plan, pull)}", change) if shut(plan, line, change) else None
+
+
+def _wider(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
+    """As many cables a little further apart, so that the last lies lower, where what is under it gives too much; pulled more
+    where the others need that."""
+    count, spacing = len(line.drops), line.guard.spacing
+    last = next((opening for opening in over if opening.number == count + 1), None)
+    if spacing is None or count < 2 or last is None:
+        return None
+    force, held = plan.loads[line.id].force, plan.loads[line.id].strung
+    need = last.upright + last.give(held, force) - last.limit + EPSILON
+    least = stepped_up(plan, spacing + need / (count - 1))
+    told = {
+        least + step * plan.job.round_to: {"spacing": least + step * plan.job.round_to, "count": count}
+        for step in range(WIDER)
+    }
+    words = {wider: f"space the cables {both(plan, wider)}, {count} of them" for wider in told}
+    for wider, guard in told.items():
+        if shut(plan, line, Change(guard)):
+            return checked(plan, line, words[wider], Change(guard))
+    return _pulled_at(plan, line, words[least], told[least])
 
 
 def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
@@ -344,11 +350,11 @@ def barred(plan: Plan, line: RunLine, what: What = "openings") -> Cure | None:
 
 
 def _nearer(plan: Plan, line: RunLine) -> Cure | str:
-    """The longest free length at which the run stays shut; where none does by itself a nearer spacing, with bars or posts."""
-    free = _free_length(plan, line)
-    if free is not None:
-        words = f"shorten the spans: {_stand(plan, free)}"
-        return with_posts(plan, line, finely_down(plan, free), words, lambda new, run: not opened(new, run))
+    """The longest free length at which the run stays shut; where none that can be built does by itself a nearer spacing, with
+    bars or posts."""
+    own = _free_length(plan, line)
+    if own is not None and own >= LEAST_FREE:
+        return _with_spans(plan, line, own)
     less = {} if line.guard.first is None else {"first": None}
     out = "" if line.guard.first is None else ", leave first out"
     for spacing in _spacings(plan, line, min(opening.limit for opening in openings(plan, line)) + line.cable):
@@ -360,7 +366,15 @@ def _nearer(plan: Plan, line: RunLine) -> Cure | str:
         words = f"space the cables {both(plan, spacing)}{out}"
         found = _bars_for(plan, line, new[0].loads[line.id].strung, free, guard, words)
         return found or f"{words}, and {_stand(plan, free)}"
+    if own is not None:
+        return _with_spans(plan, line, own)
     return "use a thicker cable, or bars in place of the cables: no spacing and no span shuts it"
+
+
+def _with_spans(plan: Plan, line: RunLine, free: float) -> Cure | str:
+    """Posts that leave no cable free over more than ``free`` mm."""
+    words = f"shorten the spans: {_stand(plan, free)}"
+    return with_posts(plan, line, finely_down(plan, free), words, lambda new, run: not opened(new, run))
 
 
 def _stand(plan: Plan, free: float) -> str:

@@ -16,8 +16,8 @@ from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Level, Problem
 from jiggen.review.behind import behind_words
-from jiggen.review.cures import cures_under_load, pull_for
-from jiggen.review.openings import Opening, opened, triangle
+from jiggen.review.cures import cures_under_load
+from jiggen.review.openings import Opening, opened, pull_for, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures

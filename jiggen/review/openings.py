@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import cos, hypot, sqrt
 
+from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
 from jiggen.mechanics.opening import opens_at, tension_to_stay
 from jiggen.plan.loads import Strung, bent, places_of, spheres
@@ -95,6 +96,19 @@ def opened(plan: Plan, line: RunLine) -> list[Opening]:
         for opening in openings(plan, line)
         if not opening.open_at_rest and opening.worst(loaded.strung, loaded.force) > opening.sphere - EPSILON
     ]
+
+
+def pull_for(plan: Plan, held: Strung, left: float) -> float:
+    """The pull on the day of installing of which ``left`` N remain after loss at the slackest day.
+
+    Loss takes its share of the pull, heat (or cold) takes E a (k - k of the frame) dT whatever the pull is. In a run that
+    cables are led on into it is the pull at their end, before the bends.
+    """
+    cable = plan.job.cable
+    apart = cable.strand.expansion - (frame_expansion(cable.frame) or 0.0)
+    days = (cable.coldest - cable.install_temperature, cable.hottest - cable.install_temperature, 0.0)
+    taken = max(held.stiffness * apart * day for day in days)
+    return (left + taken) / (1.0 - cable.loss) / held.share if cable.loss < 1.0 else float("inf")
 
 
 @dataclass(frozen=True, slots=True)

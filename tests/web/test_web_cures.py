@@ -122,3 +122,17 @@ def test_an_opening_is_told_the_spacing_that_stays_shut_under_load_too() -> None
     assert not [p for p in after if p["where"] == "run front" and "under load" in p["found"] and p["level"] == "check"]
     most = tasks.look({"state": applied(state, front["cures"][0]["set"])})["problems"]
     assert [p for p in most if p["where"] == "run front" and p["level"] == "check"]  # at rest alone it is not enough
+
+
+def test_a_large_gap_over_the_bottom_rail_is_spread_over_the_cables() -> None:
+    # opening 10 gives to 116.8 and 101.6 is the limit: 15.2 mm over 8 spaces are 1.9 each, over one sixteenth of 1.5875, so
+    # 3 1/8 in; the pairs then ask for more pull, which is told with it
+    state = to_state(tomllib.loads(start(False)))
+    (front,) = [
+        p for p in tasks.look({"state": state})["problems"] if p["where"] == "run front" and "opening" in p["found"]
+    ]
+    cure = front["cures"][0]
+    assert cure["words"].startswith("space the cables 3 1/8 in (79.4 mm), 9 of them and pull ")
+    after = tasks.look({"state": applied(state, cure["set"])})["problems"]
+    assert not [p for p in after if p["where"] == "run front" and "opening" in p["found"]]
+    assert not [p for p in after if p["level"] == "stop"]
