@@ -16,7 +16,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
 from jiggen.plan.lines import side_direction
-from jiggen.plan.model import PostFace
+from jiggen.plan.model import AWAY, PostFace
 from jiggen.plan.words import capitals
 
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
@@ -101,7 +101,8 @@ def end_words(bench: Bench) -> list[str]:
     words = []
     if bench.raked:
         if bench.face.fittings:
-            words.append("LOW END" if bench.face.slope > 0 else "HIGH END")
+            out = bench.face.name.startswith(AWAY)  # which looks the other way
+            words.append("LOW END" if (bench.face.slope > 0) is not out else "HIGH END")
         else:
             words.append("UPHILL FACE" if bench.face.slope > 0 else "DOWNHILL FACE")
     words.extend(bore_words(bench))

@@ -145,6 +145,11 @@ class Strip:
         return self.benches[0]
 
     @property
+    def railed(self) -> bool:
+        """Whether a rail leaves the post by one of the strip's faces."""
+        return any(bench.face.name.startswith("toward") for bench in self.benches)
+
+    @property
     def left(self) -> float:
         """x of the strip's outer left edge: the face's edge, or where a round post's paper meets."""
         return self.folds[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations
 from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 
 from jiggen.compose.bench import Bench, Strip
@@ -14,7 +14,6 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
-from jiggen.plan.drilling import passes
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals, fine
 
@@ -171,24 +170,23 @@ def slot_words(bench: Bench) -> list[str]:
 
 def _sides(strip: Strip, pen: Pen) -> None:
     """On the bare sides between two marked faces the slope of every bore, from where it enters to where it leaves."""
-    marked = [index for index, bench in enumerate(strip.benches) if bench.marks]
-    for first, last in pairwise([] if strip.girth else marked):
+    for first, last in () if strip.girth else combinations(range(len(strip.benches)), 2):
         before, after = strip.benches[first], strip.benches[last]
-        for mark, other in _both_ends(before, after):
+        bares = [bench for bench in strip.benches[first + 1 : last] if not bench.marks]
+        for mark, other in _both_ends(before, after) if bares else ():
             ends = before.place(mark.u, mark.v).y, after.place(other.u, other.v).y
-            for bare in strip.benches[first + 1 : last]:
+            for bare in bares:
                 rises = (_inside(before, after, bare, side * bare.half) for side in (-1.0, 1.0))
                 ys = [ends[0] + share * (ends[1] - ends[0]) for share in rises]
                 pen.line(bare.centre - bare.half, ys[0], bare.centre + bare.half, ys[1], Ink.CENTRE)
 
 
 def _both_ends(before: Bench, after: Bench) -> Iterator[tuple[Mark, Mark]]:
-    """Where each cable that passes the post goes in on one face and comes out of the other."""
-    far = {(mark.run, mark.cable): mark for mark in after.marks if passes(after.face, mark)}
+    """Where each bore that is marked on both faces goes in on one and comes out of the other."""
+    far = {mark.id: mark for mark in after.marks}
     for mark in before.marks:
-        other = far.get((mark.run, mark.cable)) if passes(before.face, mark) else None
-        if other is not None:
-            yield mark, other
+        if mark.other in far:
+            yield mark, far[mark.other]
 
 
 def _inside(before: Bench, after: Bench, bare: Bench, u: float) -> float:
@@ -291,6 +289,12 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
         at.x + outline.across / 2.0,
         at.y + outline.up / 2.0,
     )
+    if outline.purpose == "ring":
+        turns = (2.0 * pi * step / 72.0 for step in range(72))
+        across, up = outline.across / 2.0, outline.up / 2.0
+        pen.path([(at.x + across * cos(turn), at.y + up * sin(turn)) for turn in turns], Ink.FITTING, True)
+        space.take(box.grown(0.3))
+        return  # too small to name, and only a washer stands round a hole
     pen.box(*box, Ink.FITTING)
     found = _name_of(bench, outline, box, rows)
     if found:

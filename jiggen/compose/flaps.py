@@ -12,7 +12,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
-from jiggen.plan.model import Group, Mark
+from jiggen.plan.model import AWAY, Group, Mark
 from jiggen.plan.words import capitals, overlapping, sides
 
 SCALE = 5  # edge scales read to +-5 mm
@@ -115,7 +115,14 @@ def served(group: Group) -> list[str]:
         post, _, name = face.rpartition("/")
         if not name.startswith("side"):  # a bare side between two faces is named on itself alone
             found.setdefault(post, []).append(name)
-    return [f"{post} {' and '.join(names).replace('and toward', 'and')}" for post, names in found.items()]
+    return [f"{post} {_looks(names)}" for post, names in found.items()]
+
+
+def _looks(names: Sequence[str]) -> str:
+    """What the faces of a post look at: "toward 2 and 4", and where studs come out "toward 2, away from 2"."""
+    seen = " and ".join(name for name in names if not name.startswith(AWAY)).replace("and toward", "and")
+    out = " and ".join(name for name in names if name.startswith(AWAY)).replace(f"and {AWAY}", "and ")
+    return ", ".join(words for words in (seen, out) if words)
 
 
 def _upright(

@@ -125,7 +125,7 @@ def steps(strip: Strip) -> list[str]:
 def _through_steps(strip: Strip) -> list[str]:
     """How holes right through a solid post are drilled: from both ends where both are marked, else from this face alone."""
     every = [
-        passes(bench.face, mark)
+        bool(mark.other)
         for bench in strip.benches
         for mark in bench.marks
         if mark.through and not mark.wall and not mark.clears and not mark.tap
@@ -134,6 +134,8 @@ def _through_steps(strip: Strip) -> list[str]:
     if not all(every):
         others = "Other through holes" if found else "Through holes"
         found.append(f"{others}: drill from here alone, the far end is not marked. Clamp a board behind, it splinters.")
+    if any(outline.purpose == "ring" for bench in strip.benches for outline in bench.outlines):
+        found.append("Round outlines: nut and washer, where the stud comes out.")
     return found
 
 
@@ -188,6 +190,10 @@ def _seat_words(strip: Strip) -> str:
     if bench.datum == "underside":
         over = bench.line.guard.rail.sits == "over"
         place = "the underside of the rail" + (", level with the post's top" if over else "")
+        if not over and not strip.railed:
+            high = both(bench.job, bench.seat - bench.face.tread)
+            line = f"pencilled {high} over the walking surface here, as high as the underside of the rail"
+            return f"Cut along the thick line; what is above it falls off. Hold that edge on a line {line}."
         notch = " and cut the bracket's notch out" if any(one.notches for one in strip.benches) else ""
         return f"Cut along the thick line{notch}; what is above it falls off. Hold that edge tight against {place}."
     if bench.datum == "height line":

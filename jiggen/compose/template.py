@@ -148,6 +148,8 @@ def _seat_words(strip: Strip) -> tuple[str, ...]:
         return ("TOP: HOLD ON THE", "PENCILLED HEIGHT LINE")
     if bench.line.guard.rail.sits == "over":
         return ("TOP: HOLD LEVEL WITH", "UNDERSIDE OF RAIL")
+    if not strip.railed:
+        return ("TOP: HOLD ON A LINE PENCILLED", "AS HIGH AS THE UNDERSIDE OF THE RAIL")
     return ("TOP: HOLD AGAINST", "UNDERSIDE OF RAIL")
 
 
@@ -156,7 +158,7 @@ def _words_apart(strip: Strip) -> bool:
     words = _seat_words(strip)
     railed = [bench for bench in strip.benches if bench.face.name.startswith("toward")]
     inside = [head.words_inside(bench, words, strip.joins) is not None for bench in railed]
-    return strip.first.datum != "underside" or not all(inside)
+    return strip.first.datum != "underside" or not railed or not all(inside)
 
 
 def _above(strip: Strip, pen: Pen, band: float) -> None:

@@ -45,6 +45,7 @@ def _fitting(name: str, table: Table, measure_yours: bool) -> Fitting:
         takes_up=table.maybe("takes_up", ranges.TAKES_UP),
         bore=table.maybe("bore", ranges.BORE),
         bore_depth=table.maybe("bore_depth", ranges.BORE_DEPTH),
+        washer=table.maybe("washer", ranges.WASHER),
         at_rake=table.flag("at_rake"),
         passes_through=table.maybe("passes_through", ranges.BORE),
         measure_yours=measure_yours,
@@ -64,6 +65,11 @@ def _check_fitting(table: Table, fitting: Fitting) -> None:
         table.problem("", "found a fitting without screws and without bore", "write one of the two")
     if not table.has("bore") and table.has("bore_depth"):
         table.problem("bore_depth", "found a depth without a bore", "write the bore's diameter too")
+    if table.has("washer") and (not table.has("bore") or table.has("bore_depth")):
+        table.problem("washer", "found it on a fitting without a bore through the post", "leave it or bore_depth out")
+    if table.fine("bore", "washer") and fitting.bore and fitting.washer is not None and fitting.washer < fitting.bore:
+        found = f"found {shown(table.raw('washer'))}, less than the bore"
+        table.problem("washer", found, "write the outside of the nut and washer behind the post")
     if table.fine("pivot", "setback") and fitting.pivot is not None and fitting.setback < fitting.pivot[0]:
         found = f"found {shown(table.raw('setback'))}, nearer to the face than the pivot"
         table.problem("setback", found, "write where the cable ends, from the face, fitting opened out")

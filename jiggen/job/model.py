@@ -197,6 +197,7 @@ class Fitting:
     ``outline``: across, up. ``screws``: across, up, from the flange's centre. ``pivot``: how far out of
     the face and how far up from the pattern's centre the pivot lies, None: rigid. ``bore``: diameter of a
     hole on the fitting's centre (a stud), None: none. ``bore_depth`` None: through the post.
+    ``washer``: outside of the nut and washer where that bore comes out, None: none.
     ``at_rake``: a rigid fitting whose bore follows the cable. ``passes_through``: what must go through
     the line posts. ``measure_yours``: True for the generic ones that ship.
     """
@@ -213,6 +214,7 @@ class Fitting:
     takes_up: float | None = None
     bore: float | None = None
     bore_depth: float | None = None
+    washer: float | None = None
     at_rake: bool = False
     passes_through: float | None = None
     measure_yours: bool = False

@@ -153,6 +153,7 @@ TRAVEL = length("0..12 | in", "0..300 | mm", "0 mm")
 TAKES_UP = length("0.01..1 | in", "0.25..25 | mm")
 BORE = length("1/16..2 | in", "1.5..50 | mm")
 BORE_DEPTH = length("1/4..24 | in", "5..610 | mm")
+WASHER = length("1/8..4 | in", "3..100 | mm")
 
 # [[run]]
 SPAN = length("4..393 | in", "100..10000 | mm")

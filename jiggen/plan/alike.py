@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator
 
 from jiggen.job.model import Datum, Job
-from jiggen.plan.model import Group, Post, PostFace
+from jiggen.plan.model import AWAY, Group, Post, PostFace
 
 AXIS = 1e-4  # difference of two axes' components that still counts as alike
 
@@ -64,7 +64,8 @@ def _discrete_face(post: Post, first: PostFace, face: PostFace) -> Hashable:
     outlines = tuple((o.purpose, round(o.across, 1), round(o.up, 1)) for o in face.outlines)
     turn = round(first.frame.normal.cross(face.frame.normal).z, 4), round(first.frame.normal.dot(face.frame.normal), 4)
     width, radius = round(face.frame.width, 1), round(face.frame.radius, 3)
-    return width, radius, post.kind.wall, round(face.slope, 6), turn, labels, outlines
+    away = face.name.startswith(AWAY)  # where a stud comes out there is no rail to hold a sheet against
+    return width, radius, post.kind.wall, round(face.slope, 6), turn, labels, outlines, away
 
 
 def alike(first: PostFace, second: PostFace, datum: Datum, within: float) -> bool:

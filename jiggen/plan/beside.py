@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from math import inf
+from math import cos, inf
 from typing import NamedTuple
 
 from jiggen.job.model import Job
-from jiggen.plan.model import Outline, Post, PostFace, RunLine
+from jiggen.plan.model import AWAY, Outline, Post, PostFace, RunLine
 from jiggen.plan.words import length
 from jiggen.problems import Problem
 
@@ -22,11 +22,12 @@ class Across(NamedTuple):
 
 def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterator[Problem]:
     """What of a post's end fittings and holes stands in the top or the bottom rail, the worst of each face and rail."""
-    for face in post.faces:
-        if not face.name.startswith("toward "):
-            continue
+    for face, railed in _railed(post):
         pieces = list(_pieces(face))
-        for rail in _rails(face, lines[face.run]):
+        if railed is not face:  # what comes out there of another run's bores may have its place beside the rail
+            half = _half(railed, lines[railed.run])
+            pieces = [piece for piece in pieces if abs(piece.u) - piece.across / 2.0 < half]
+        for rail in _rails(railed, lines[railed.run]):
             found = [(_over(face, rail, piece), piece) for piece in pieces]
             over, worst = max(found, key=lambda pair: pair[0], default=(0.0, None))
             if worst is None or over <= 1e-6:
@@ -39,6 +40,22 @@ def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterato
                 f"{worst.what} of cable {worst.cable} and the {rail.what} overlap by {length(job, over)}{many}",
                 "bring the first cable down" if rail.what == "top rail" else "use fewer cables or a smaller piece",
             )
+
+
+def _railed(post: Post) -> Iterator[tuple[PostFace, PostFace]]:
+    """Every face that rails leave by, with itself; a face that bores come out of with each such face on its side."""
+    toward = [face for face in post.faces if face.name.startswith("toward ")]
+    for face in post.faces:
+        if face in toward:
+            yield face, face
+        elif face.name.startswith(AWAY) and not face.frame.radius:
+            yield from ((face, other) for other in toward if other.frame.normal.dot(face.frame.normal) > 1.0 - 1e-9)
+
+
+def _half(face: PostFace, line: RunLine) -> float:
+    """Half of what the wider rail of a run takes of a face, across, mm."""
+    wide = max(line.guard.rail.width, line.guard.bottom_rail.width if line.guard.bottom_rail else 0.0)
+    return wide / 2.0 / cos(face.skew)
 
 
 def _rails(face: PostFace, line: RunLine) -> Iterator[Across]:
@@ -57,8 +74,8 @@ def _lift(face: PostFace, line: RunLine) -> float:
 
 
 def _pieces(face: PostFace) -> Iterable[Outline]:
-    """Outlines of fittings, and round ones of the holes of cables and screws."""
-    yield from (outline for outline in face.outlines if outline.purpose == "fitting" and outline.cable is not None)
+    """Outlines of fittings and washers, and round ones of the holes of cables and screws."""
+    yield from (outline for outline in face.outlines if outline.purpose != "bracket" and outline.cable is not None)
     for mark in face.marks:
         if mark.purpose in ("cable", "screw") and mark.cable is not None:
             wide = mark.slotted or mark.diameter

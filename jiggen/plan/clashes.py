@@ -10,11 +10,12 @@ from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.drilling import each_mark
 from jiggen.plan.holes import hollow_wall
-from jiggen.plan.model import Mark, Outline, Post, PostFace
+from jiggen.plan.model import AWAY, Mark, Outline, Post, PostFace
 from jiggen.plan.words import apart, length, tenth_up
 from jiggen.problems import Problem
 
 STEP = 0.5  # of the search for a shift, mm
+FLAT = 1.0 - 1e-9  # cosine of two sides' normals that are one side's
 FAR = 150.0  # no longer shift is proposed, mm
 
 
@@ -30,7 +31,7 @@ class Body:
 def bodies(post: Post) -> list[Body]:
     """Every bore, screw and wire of a post once; a bore marked on both its faces counts as one.
 
-    In a hollow post a cable has a hole in each wall and its way from one to the other, as wide as the hole that it would
+    In a hollow post a cable or stud has a hole in each wall and its way from one to the other, as wide as the hole that it would
     have straight: what else reaches inside must not meet it there.
     """
     hollow = bool(hollow_wall(post.kind))
@@ -38,16 +39,16 @@ def bodies(post: Post) -> list[Body]:
     found: list[Body] = []
     for face, mark, went_in in each_mark(post):
         if went_in is None or hollow:
-            found.append(Body(mark, capsule(face, mark), _owner(face, mark)))
+            found.append(Body(mark, capsule(face, mark), _owner(*(went_in or (face, mark)))))
         if went_in is not None and hollow:
-            found.append(Body(went_in[1], _inside(went_in, (face, mark)), _owner(face, mark)))
+            found.append(Body(went_in[1], _inside(went_in, (face, mark)), _owner(*went_in)))
         if hollow and mark.id < mark.meets and mark.meets in by_id:
             found.append(Body(mark, _inside((face, mark), by_id[mark.meets]), _owner(face, mark)))
     return found
 
 
 def _inside(one: tuple[PostFace, Mark], other: tuple[PostFace, Mark]) -> Capsule:
-    """A cable's way through a hollow post, from face to face."""
+    """A cable's or stud's way through a hollow post, from face to face."""
     ends = [face.frame.world(mark.u, mark.v) for face, mark in (one, other)]
     return Capsule(ends[0], ends[1], (one[1].replaces[0] or one[1].diameter) / 2.0)
 
@@ -55,10 +56,7 @@ def _inside(one: tuple[PostFace, Mark], other: tuple[PostFace, Mark]) -> Capsule
 def capsule(face: PostFace, mark: Mark) -> Capsule:
     """The hole of a mark in the world: its axis from the face inwards, its drill's radius."""
     start = face.frame.world(mark.u, mark.v)
-    across, up, inward = mark.axis
-    normal = face.frame.normal_at(mark.u).times(-1.0)
-    right = normal.cross(face.frame.up)
-    way = right.times(across).plus(face.frame.up.times(up)).plus(normal.times(inward))
+    way = face.frame.direction(mark.axis, mark.u)
     return Capsule(start, start.plus(way.times(mark.reach)), mark.body / 2.0)
 
 
@@ -163,9 +161,9 @@ def shortened(body: Capsule, by: float) -> Capsule:
 
 
 def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
-    """Outlines of fittings and brackets that overlap on a face: the pieces cannot both be screwed on."""
-    for face in post.faces:
-        outlines = sorted(face.outlines, key=lambda outline: -outline.v)
+    """Outlines of fittings, brackets and washers that overlap on one side of a post: the pieces cannot both be put on."""
+    for face, on_it in _by_side(post):
+        outlines = sorted(on_it, key=lambda outline: -outline.v)
         worst: tuple[float, Outline, Outline] | None = None
         count = 0
         for first, second in combinations(outlines, 2):
@@ -186,6 +184,19 @@ def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
                 f"{_named(first)} and {_named(second)} overlap by {length(job, over)}{many}",
                 f"space the cables {length(job, tenth_up(over))} wider, use a smaller piece, or move the first cable down",
             )
+
+
+def _by_side(post: Post) -> Iterator[tuple[PostFace, tuple[Outline, ...]]]:
+    """Every face with its outlines; with one that a bore of an end fitting comes out of those of what else is on that
+    side, on the same u and v."""
+    for face in post.faces:
+        away = face.name.startswith(AWAY)
+        others = [
+            other
+            for other in post.faces
+            if away and other is not face and not face.frame.radius and other.frame.normal.dot(face.frame.normal) > FLAT
+        ]
+        yield face, (*face.outlines, *(outline for other in others for outline in other.outlines))
 
 
 def _named(outline: Outline) -> str:

@@ -32,21 +32,20 @@ def passes(face: PostFace, mark: Mark) -> bool:
 
 
 def each_mark(post: Post) -> Iterator[tuple[PostFace, Mark, tuple[PostFace, Mark] | None]]:
-    """Every mark of a post with its face; where a cable that passes comes out, also the face and mark where it went in."""
-    went_in: dict[tuple[str, int], tuple[PostFace, Mark]] = {}
+    """Every mark of a post with its face; where a bore comes out that is marked already, also the face and mark where it
+    went in."""
+    went_in: dict[str, tuple[PostFace, Mark]] = {}
     for face in post.faces:
         for mark in face.marks:
-            key = (mark.run, mark.cable or 0)
-            yield face, mark, went_in.get(key) if passes(face, mark) else None
-            if passes(face, mark):
-                went_in.setdefault(key, (face, mark))
+            yield face, mark, went_in.get(mark.other)
+            went_in[mark.id] = face, mark
 
 
 def holes(post: Post) -> Iterator[Hole]:
-    """Every hole of a post once: a cable's bore is marked on two faces, drilled from both, and is one hole."""
-    for face, mark, went_in in each_mark(post):
+    """Every hole of a post once: a bore that is marked on two faces is drilled from both, and is one hole."""
+    for _, mark, went_in in each_mark(post):
         if went_in is None:
-            yield Hole(mark, 2 if any(mark.slot) else 1, passes(face, mark))
+            yield Hole(mark, 2 if any(mark.slot) else 1, bool(mark.other))
 
 
 def drillings(posts: Iterable[Post]) -> tuple[Drilling, ...]:

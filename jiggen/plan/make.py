@@ -22,6 +22,7 @@ from jiggen.plan.checks import (
     unique,
 )
 from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
+from jiggen.plan.exits import with_exits
 from jiggen.plan.faces import View, views
 from jiggen.plan.filled import shifted
 from jiggen.plan.lines import Layout, Stand, lay_out
@@ -36,7 +37,7 @@ from jiggen.plan.takeoff import take_off
 from jiggen.plan.turns import turning_problems
 from jiggen.problems import Problem
 
-FORMAT = 3  # goes into the fingerprint: raise it when the same job gives other marks
+FORMAT = 4  # goes into the fingerprint: raise it when the same job gives other marks
 
 
 def make_plan(job: Job) -> Plan:
@@ -153,9 +154,12 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         far = _far(view, seen)
         face = marked_face(job, stand, view, far)
         problems.extend(fitting_problems(job, stand, view))
-        problems.extend(edge_problems(job, face, len(stand.runs) > 1, view.line.guard.rail.sits == "over"))
         problems.extend(missed_problems(stand, view))
         faces.append(face)
+    faces = with_exits(job, stand, seen, faces)
+    over = {view.line.id for view in seen if view.line.guard.rail.sits == "over"}
+    for face in faces:
+        problems.extend(edge_problems(job, face, len(stand.runs) > 1, face.run in over))
     for run_id in stand.runs:
         line = next(line for line in layout.runs if line.id == run_id)
         names = {face.name for face in faces}

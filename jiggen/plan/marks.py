@@ -112,7 +112,8 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
     else:
         hole = cable_hole(job, stand.kind, passing(job, *view.line.fitted))
         for number, drop in enumerate(view.line.drops, 1):
-            marks.append(_bore(bench, view, far, hole, number, drop))
+            mark = _bore(bench, view, far, hole, number, drop)
+            marks.append(replace(mark, other=f"{stand.id}/{far.name}/{number}") if far and far.line is view.line else mark)
     for bracket, drop in () if stand.between else _brackets(job, view.line):
         found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
         marks.extend(found)
@@ -147,7 +148,11 @@ def fitting_centre(view: View, fitting: Fitting, drop: float) -> Point:
     A rigid fitting has it where the line meets the face.
     """
     out, up = fitting.pivot or (0.0, 0.0)
-    point = view.frame.plane(out).meets(view.line.line(drop))
+    line = view.line.line(drop)
+    skin = view.frame.meets(line) if fitting.pivot is None else None
+    if skin is not None:
+        return view.frame.place(skin)
+    point = view.frame.plane(out).meets(line)
     assert point is not None
     off = point.minus(view.frame.origin)
     across = off.dot(view.frame.right)
@@ -217,10 +222,11 @@ def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, cent
     """The screws of one end fitting, and its own bore where it has one (a stud)."""
     if fitting.bore is not None:
         hole = up_to_drill(fitting.bore, bench.job, f"bore of {fitting.name}")
-        direction = view.outward.times(-1.0) if fitting.at_rake else view.frame.normal.times(-1.0)
+        direction = _inward(view, number) if fitting.at_rake else view.frame.normal.times(-1.0)
         world = bench.frame.world(centre.x, centre.y)
-        through = fitting.bore_depth is None
-        depth = _depth(bench, world, direction) if fitting.bore_depth is None else fitting.bore_depth
+        deep = _depth(bench, world, direction)
+        through = fitting.bore_depth is None or fitting.bore_depth > deep - 1e-9
+        depth = deep if through or fitting.bore_depth is None else fitting.bore_depth
         axis = bench.frame.components(direction, centre.x if bench.frame.radius else 0.0)
         yield bench.mark(str(number), "cable", number, centre, axis, hole, depth, through, fitting.name)
     if fitting.screw is None:
@@ -228,6 +234,12 @@ def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, cent
     for letter, (across, up) in zip(_letters(len(fitting.screws)), fitting.screws, strict=True):
         at = _on_face(bench.frame, centre, across, up)
         yield _screw_mark(bench, f"{number}{letter}", "screw", number, at, fitting, fitting.screw)
+
+
+def _inward(view: View, number: int) -> Vector:
+    """The way of a cable into the post, straight between the ends of its run as built."""
+    way = view.line.line(view.line.drops[number - 1]).direction
+    return way if way.dot(view.outward) < 0.0 else way.times(-1.0)
 
 
 def _screw_mark(

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 Purpose = Literal["cable", "screw", "bracket", "wire"]
 Closes = Literal["deck", "bottom rail", "cable"]
+AWAY = "away from "  # begins the name of a face where an end fitting's bore comes out
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +168,7 @@ class Mark:
     one wall of a hollow post that the hole goes through, 0: none. ``reach``: how far what stays in goes in from the
     face, where that is further than the hole. ``replaces``: width and length of the slot that this one round hole
     stands for, (0, 0): none. ``meets``: the mark of the bore that it runs into, where a cable is led on round the post.
+    ``other``: id of the mark at the other end of the same bore, "" where that has no mark.
     """
 
     id: str
@@ -196,6 +198,7 @@ class Mark:
     reach: float = 0.0
     replaces: tuple[float, float] = (0.0, 0.0)
     meets: str = ""
+    other: str = ""
 
     @property
     def oval(self) -> tuple[float, float]:
@@ -225,7 +228,7 @@ class Outline:
 class PostFace:
     """One face of a post with its marks.
 
-    ``name``: what it looks at ("toward 4", "deck side"). ``underside``: v of the underside at u = 0 and its
+    ``name``: what it looks at ("toward 4", "deck side", "away from 2" where a stud comes out). ``underside``: v of the underside at u = 0 and its
     climb a mm of u; likewise ``reference`` (the reference line). ``tread``: v of the surface underfoot at
     the face. ``rail_up``: underside up to the top of the rail, along the face. ``slope``: climb of the run as it leaves the face outward, a mm level.
     ``fittings``: names of the end fittings that sit here, () on a line post.

@@ -73,6 +73,12 @@ class Face:
         inward = self.normal_at(u).times(-1.0)
         return Vector(direction.dot(inward.cross(self.up)), direction.dot(self.up), direction.dot(inward))
 
+    def direction(self, told: Vector, u: float = 0.0) -> Vector:
+        """The direction in the world of what is ``told`` in the face at ``u``: (across to the right, up, into the post)."""
+        inward = self.normal_at(u).times(-1.0)
+        right = inward.cross(self.up)
+        return right.times(told.x).plus(self.up.times(told.y)).plus(inward.times(told.z))
+
 
 @dataclass(frozen=True, slots=True)
 class Prism:

@@ -48,7 +48,7 @@ def low_problems(job: Job, posts: Sequence[Post]) -> Iterator[Problem]:
 def _over_the_edge(job: Job, kind: PostKind, face: PostFace) -> Iterator[Problem]:
     """The flange that stands furthest over the flat of its face, which ends where an eased corner begins."""
     flat = face.frame.width / 2.0 - kind.radius
-    over = [(abs(o.u) + o.across / 2.0 - flat, o) for o in face.outlines if o.purpose in ("fitting", "bracket")]
+    over = [(abs(o.u) + o.across / 2.0 - flat, o) for o in face.outlines if o.purpose != "rail"]
     worst = max(over, key=lambda pair: pair[0], default=None)
     if face.frame.radius or worst is None or worst[0] <= NONE:
         return

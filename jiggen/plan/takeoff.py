@@ -12,7 +12,7 @@ from jiggen.mechanics.hang import hang_columns
 from jiggen.mechanics.heat import heated
 from jiggen.mechanics.stretch import per_quarter_turn, travel_needed
 from jiggen.mechanics.stretch import turns as turns_for
-from jiggen.plan.drilling import drillings, each_mark
+from jiggen.plan.drilling import drillings, each_mark, passes
 from jiggen.plan.faces import View
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.loads import Load, Strung
@@ -196,5 +196,5 @@ def _hardware(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) -> tupl
                     if mark.clears and mark.through and not mark.wall:
                         items[f"nut and washer {mark.clears}"] += 1
         if post.kind.grommet is not None:
-            items["grommet"] += sum(mark.purpose == "cable" for face in post.faces for mark in face.marks)
+            items["grommet"] += sum(passes(face, mark) for face in post.faces for mark in face.marks)
     return tuple(sorted(items.items()))

@@ -10,7 +10,7 @@ from jiggen.plan.model import Mark
 from jiggen.units import MM_PER_INCH, N_PER_LBF, feet, mm_text, tape
 
 _OURS = re.compile(
-    r"(?<![\w-])(?:posts?|bars?|toward|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
+    r"(?<![\w-])(?:posts?|bars?|toward|away|from|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
 )
 
 

@@ -168,6 +168,7 @@ FORMS: dict[str, tuple[Field, ...]] = {
         text("takes_up", "In one turn", "1/12 in", "2 mm"),
         text("bore", "Bore on its centre", "", "", "of a stud"),
         text("bore_depth", "Depth of that bore", "", "", "empty: through"),
+        text("washer", "Nut and washer behind the post", "", "", "outside diameter"),
         of_kind("flag", text("at_rake", "Bored at the rake")),
         text("passes_through", "Must pass through line posts", "", "", "diameter, where ends are swaged on before"),
     ),

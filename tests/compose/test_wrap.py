@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from math import cos, hypot, pi, sin
+from math import hypot, pi
 from typing import Any
 
 import pytest
 from jobs_made import Keys, job, ramp, run, stair
+from paper_wrapped import PAPER, WITHIN, cable, drawn_marks, fold, of_post, off, roll, seat
 
 from jiggen.build import Drawn, Options, Survey, survey
 from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
-from jiggen.geometry import Line as Ray
-from jiggen.geometry import Vector
-from jiggen.plan.model import Mark, Post, PostFace
 from jiggen.sheets.extent import text_extent
-
-WITHIN = 0.01  # mm
-PAPER = 0.1  # thickness of a sheet of paper, mm (common practice, no source)
-
-Wrap = Callable[[float, float], Vector]
-"""Where a point of the paper, x and y of the drawing, lies in space once the sheet is on its post."""
 
 UP_AND_DOWN: dict[str, Keys] = {
     "level": {},
@@ -52,96 +43,6 @@ def wrapped(kind: Keys, ground: Keys, **keys: Any) -> Survey:
         ),
         Options(posts=("2",)),
     )
-
-
-def of_post(found: Survey, post: str) -> tuple[Drawn, Post, list[PostFace]]:
-    """The one strip of a post, with the faces that it draws from left to right."""
-    plan = found.plan
-    (drawn,) = [d for d in found.sheets if d.group.strip[0].startswith(f"{post}/")]
-    return drawn, plan.post_by_id[post], [plan.face_by_id[name] for name in drawn.group.strip]
-
-
-def seat(drawn: Drawn, face: str) -> tuple[float, float]:
-    """Where the face's centre line meets its datum on the drawing."""
-    ((x, y),) = [(x, y) for name, x, y in drawn.sheet.seats if name == face]
-    return x, y
-
-
-def at_underside(found: Survey, face: PostFace) -> float:
-    """Height in the world of the rail's underside over the middle of a face of an upright post."""
-    line = next(line for line in found.plan.runs if line.id == face.run)
-    return line.underside(line.along(face.frame.origin))
-
-
-def fold(found: Survey, drawn: Drawn, post: Post, faces: list[PostFace]) -> Wrap:
-    """Paper laid on the first face, its middle on the middle and its datum at the underside, then led round every
-    corner on an arc of the post's radius."""
-    first, radius = faces[0].frame, post.kind.radius
-    x0, y0 = seat(drawn, faces[0].id)
-    z0 = at_underside(found, faces[0])
-    left = post.prism.axis.cross(post.prism.along)
-    forward, side = post.prism.size_along / 2, post.prism.size_across / 2
-    turns = [post.prism.along, left, post.prism.along.times(-1), left.times(-1)]
-    at = max(range(4), key=lambda i: turns[i].dot(first.normal))
-
-    def lay(x: float, y: float) -> Vector:
-        index, s = at, x - x0  # s from the middle of the side, to the right as seen from outside
-        while True:
-            normal, right = turns[index % 4], turns[(index + 1) % 4]
-            out, half = (forward, side) if index % 2 == 0 else (side, forward)
-            flat = half - radius
-            if s <= flat:
-                point = normal.times(out).plus(right.times(s))
-                break
-            s -= flat
-            if s < pi * radius / 2:
-                turn = s / radius
-                corner = normal.times(out - radius).plus(right.times(flat))
-                point = corner.plus(normal.times(radius * cos(turn))).plus(right.times(radius * sin(turn)))
-                break
-            s -= pi * radius / 2
-            index += 1
-            s -= (side if index % 2 == 0 else forward) - radius
-        base = post.prism.base
-        return Vector(base.x + point.x, base.y + point.y, z0 + y - y0)
-
-    return lay
-
-
-def roll(found: Survey, drawn: Drawn, post: Post, faces: list[PostFace]) -> Wrap:
-    """Paper rolled round a pipe, the middle of the first face on the line that looks along its normal."""
-    radius = post.prism.size_along / 2
-    girth = pi * (2 * radius + PAPER)
-    x0, y0 = seat(drawn, faces[0].id)
-    z0, normal, right = at_underside(found, faces[0]), faces[0].frame.normal, faces[0].frame.right
-
-    def lay(x: float, y: float) -> Vector:
-        turn = (x - x0) / girth * 2 * pi
-        flat = normal.times(radius * cos(turn)).plus(right.times(radius * sin(turn)))
-        return Vector(post.prism.base.x + flat.x, post.prism.base.y + flat.y, z0 + y - y0)
-
-    return lay
-
-
-def off(line: Ray, point: Vector) -> float:
-    gap = point.minus(line.point)
-    return gap.minus(line.direction.times(gap.dot(line.direction))).length()
-
-
-def drawn_marks(found: Survey, drawn: Drawn) -> list[tuple[Mark, list[tuple[float, float]]]]:
-    """Each mark of a sheet with the places of its ovals on the drawing (a slot has two)."""
-    marks = {mark.id: mark for post in found.plan.posts for face in post.faces for mark in face.marks}
-    places: dict[str, list[tuple[float, float]]] = {}
-    for shape in drawn.sheet.drawing.shapes:
-        if isinstance(shape, Oval) and "mark" in dict(shape.data):
-            places.setdefault(dict(shape.data)["mark"], []).append(tuple(shape.centre))
-    return [(marks[name], at) for name, at in places.items()]
-
-
-def cable(found: Survey, mark: Mark) -> Ray:
-    line = next(line for line in found.plan.runs if line.id == mark.run)
-    assert mark.cable is not None
-    return line.line(line.drops[mark.cable - 1])
 
 
 @pytest.mark.parametrize("ground", UP_AND_DOWN)
@@ -280,7 +181,7 @@ def test_rolled_sheet_of_a_corner(turn: int) -> None:
     drawn, post, faces = of_post(found, "2")
     lay = roll(found, drawn, post, faces)
     marks = drawn_marks(found, drawn)
-    assert len(marks) == 8
+    assert len(marks) == 16  # two runs of four studs, each where it goes in and where it comes out
     for mark, ((x, y),) in marks:
         assert off(cable(found, mark), lay(x, y)) < WITHIN, mark.id
 
@@ -306,7 +207,7 @@ def test_folded_sheet_of_a_corner(turn: int, rotate: str) -> None:
         for mark, ((x, y),) in drawn_marks(found, drawn):
             assert off(cable(found, mark), lay(x, y)) < WITHIN, mark.id
             seen += 1
-    assert seen == 8
+    assert seen == 16  # two runs of four studs, each where it goes in and where it comes out
 
 
 @pytest.mark.parametrize("diameter", [48.3, 60.3, 140.0])
@@ -375,7 +276,7 @@ def test_round_end_post_has_a_collar_and_one_column(diameter: float) -> None:
         job(
             run([900, 1000], count=6, height=900, start="bolt", finish="bolt"),
             post={"timber": {"shape": "round", "diameter": diameter, "material": "douglas fir"}},
-            fitting={"bolt": BOLT},
+            fitting={"bolt": {**BOLT, "bore_depth": 40}},
             sheet={"paper": "letter"},
         )
     )
@@ -525,17 +426,18 @@ def _two_studs() -> Survey:
     return survey(job(runs, post=post, fitting={"stud": STUD}, sheet={"kind": "wrap"}))
 
 
-def test_no_slope_is_drawn_from_one_bore_to_another() -> None:
-    """Mark 1 toward 1 and mark 1 toward 3 are bores of two cables that end there: nothing joins them on the bare side."""
+def test_slopes_are_drawn_from_where_each_bore_goes_in_to_where_it_comes_out() -> None:
+    """Mark 1 toward 1 and mark 1 toward 3 are bores of two cables that end there: on the bare side between them stand nine
+    level lines of the level run, and nine that fall by 140 tan 5 degrees, none from one bore to another."""
     found = _two_studs()
     (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
     assert "2/deck side" in drawn.group.strip and "2/toward 1" in drawn.group.strip
     slopes = [
-        shape
+        shape.end.y - shape.start.y
         for shape in drawn.sheet.drawing.shapes
         if isinstance(shape, Line) and shape.ink is Ink.CENTRE and abs(shape.end.x - shape.start.x) > 100.0
     ]
-    assert slopes == []
+    assert sorted(round(abs(slope), 3) for slope in slopes) == [0.0] * 9 + [12.248] * 9  # 140 tan 5 degrees
     passing = survey(
         job(
             run([1200, 1200], count=9, height=950, ramp=ramp(5)),
@@ -552,9 +454,28 @@ def test_no_slope_is_drawn_from_one_bore_to_another() -> None:
     assert len(rises) == 9 and {round(abs(rise), 3) for rise in rises} == {12.248}  # 140 tan 5 degrees
 
 
-def test_bores_whose_far_end_is_not_marked_are_drilled_from_one_side() -> None:
+def test_bores_with_both_ends_marked_are_drilled_from_both_faces() -> None:
     found = _two_studs()
     (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
     words = _words(drawn)
-    assert "Through holes: drill from here alone" in words and "from both faces" not in words
+    assert "Through holes: drill from both faces to meet" in words and "from here alone" not in words
     assert "large enough for the slope" not in words  # they slant, and on the level face nothing does
+
+
+def test_a_hole_whose_far_end_is_not_marked_is_drilled_from_one_side() -> None:
+    """A wire's hole on the deck side of an end post whose studs stop in it."""
+    found = survey(
+        job(
+            run(
+                [1200],
+                count=5,
+                height=950,
+                start="stud",
+                finish="stud",
+                wire={"drop": 40, "face": "deck side", "diameter": 6},
+            ),
+            fitting={"stud": {**STUD, "bore_depth": 50}},
+        )
+    )
+    (drawn,) = [one for one in found.sheets if "1/deck side" in one.group.faces]
+    assert "Through holes: drill from here alone" in _words(drawn) and "from both faces" not in _words(drawn)

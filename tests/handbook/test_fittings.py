@@ -12,7 +12,7 @@ from jiggen.handbook.screws import parse_screw
 from jiggen.units import length
 
 KEYS = {"outline", "flange", "screws", "screw", "pivot", "swivels", "setback", "travel", "takes_up", "bore"}
-KEYS |= {"bore_depth", "at_rake", "passes_through"}
+KEYS |= {"bore_depth", "washer", "at_rake", "passes_through"}
 
 
 def test_names() -> None:

@@ -16,7 +16,7 @@ from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, pieces, plat
 from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
-from jiggen.plan.model import Group, Plan, PostFace
+from jiggen.plan.model import AWAY, Group, Plan, PostFace
 from jiggen.plan.words import fine, length
 from jiggen.problems import Problem
 
@@ -74,6 +74,8 @@ def _same(plan: Plan, group: Group, first: PostFace, second: PostFace) -> bool:
     if abs(first.frame.width - second.frame.width) > 1e-6 or abs(first.slope - second.slope) > 1e-6:
         return False
     if abs(first.skew - second.skew) > 1e-6 or len(first.marks) != len(second.marks):
+        return False
+    if first.name.startswith(AWAY) != second.name.startswith(AWAY):  # no rail leaves the post where a stud comes out
         return False
     if any((a.label, a.drill) != (b.label, b.drill) for a, b in zip(first.marks, second.marks, strict=True)):
         return False
