@@ -15,8 +15,9 @@ from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
+from jiggen.plan.faces import AWAY
 from jiggen.plan.lines import side_direction
-from jiggen.plan.model import AWAY, PostFace
+from jiggen.plan.model import PostFace
 from jiggen.plan.words import capitals
 
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4

@@ -162,7 +162,8 @@ def _fitting(job: Job, fitting: Fitting) -> list[str]:
     if fitting.screw is not None:
         found.append(f"flange {both(job, fitting.flange)}, screws {len(fitting.screws)} of {fitting.screw.text}")
     if fitting.bore is not None:
-        found.append(f"bore {both(job, fitting.bore)}")
+        behind = f", nut and washer behind the post {both(job, fitting.washer)} wide" if fitting.washer else ""
+        found.append(f"bore {both(job, fitting.bore)}{behind}")
     if fitting.pivot is None:
         found.append("rigid, no pivot")
     else:

@@ -12,7 +12,8 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
-from jiggen.plan.model import AWAY, Group, Mark
+from jiggen.plan.faces import AWAY
+from jiggen.plan.model import Group, Mark
 from jiggen.plan.words import capitals, overlapping, sides
 
 SCALE = 5  # edge scales read to +-5 mm
@@ -30,10 +31,17 @@ def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
         ).append(mark)
     words = []
     for (purpose, drill, how, then), marks in groups.items():
-        names = list(dict.fromkeys(mark.label for mark in marks))
-        which = f"{names[0]} TO {names[-1]}" if len(names) > 1 else names[0]
+        which = _from_to(list(dict.fromkeys(mark.label for mark in marks)))
         words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}{how}{then}"))
     return words
+
+
+def _from_to(labels: Sequence[str]) -> str:
+    """1 TO 10; where some are called by their run too 1 TO 10, C1 TO C10."""
+    found: dict[str, list[str]] = {}
+    for label in labels:
+        found.setdefault(label.rstrip("abcdefghijklmnopqrstuvwxyz").rstrip("0123456789"), []).append(label)
+    return ", ".join(f"{own[0]} TO {own[-1]}" if len(own) > 1 else own[0] for own in found.values())
 
 
 def _how(job: Job, mark: Mark) -> str:

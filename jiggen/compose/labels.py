@@ -13,7 +13,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point
-from jiggen.plan.model import Mark
+from jiggen.plan.model import Mark, Outline
 from jiggen.units import Tape, mm_text
 
 LARGE, MEDIUM, LEAST = 7.0, 5.0, 4.0  # numbers and readings: large where marks stand far enough apart
@@ -124,7 +124,7 @@ def _chosen(bench: Bench, space: Space, joins: Sequence[Box], mark: Mark, size: 
             crowded = crowded or (one, best)
     left, right = _clear(bench, mark, at)
     number, wide = _framed(mark, size), _wide(bench, mark, found, size)
-    x = left - max(number, wide) if mark.u < -0.5 else right
+    x = left - max(number, wide) if _side(bench, mark) < -0.5 else right
     return crowded or (size, _stacked(x, at.y, number, wide, size))
 
 
@@ -207,7 +207,8 @@ def _places(
     number = _framed(mark, size)
     total, tall = number + APART + wide, max(number, wide)
     face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
-    own = (1,) if mark.u > 0.5 else (-1,) if mark.u < -0.5 else (1, -1)
+    side = _side(bench, mark)
+    own = (1,) if side > 0.5 else (-1,) if side < -0.5 else (1, -1)
     alone = all(other is mark or abs(other.v - mark.v) > ROW for other in bench.marks)
     tried = False
     for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in shifts):
@@ -218,10 +219,12 @@ def _places(
         if len(sides) == 2 and shift == 0.0:
             ways += [_split(left - number, right, y + by, number, wide, size) for by in NEAR]
         ways += [_joined(right if side > 0 else left - total, y, number, wide, size) for side in sides]
-        inward = len(sides) == 1 and sides != own
+        inward = len(sides) == 1 and sides[0] * mark.u < -0.5
         if inward:
             ways += [_parted(bench, right if side > 0 else left - total, y, number, wide, size) for side in sides]
         ways += [_stacked(right if side > 0 else left - tall, y, number, wide, size) for side in sides]
+        if inward:
+            ways += [_beyond(bench, side, (left, right), y, number, wide, size) for side in sides]
         ways += [
             _joined(face_right + 3.0 if side > 0 else face_left - 3.0 - total, y, number, wide, size) for side in sides
         ]
@@ -231,6 +234,20 @@ def _places(
             if _inside(bench, way, face_left, face_right):
                 tried = True
                 yield way
+
+
+def _side(bench: Bench, mark: Mark) -> float:
+    """How far a mark lies to the right of what it is labelled away from: of the middle of its piece where another hole of
+    that stands in its row, so that no leader runs through the other, else of the face's centre line, mm."""
+    for outline in bench.outlines:
+        own = [other for other in bench.marks if _within(other, outline) and abs(other.v - mark.v) < ROW]
+        if mark in own and any((other.u - outline.u) * (mark.u - outline.u) < 0.0 for other in own):
+            return mark.u - outline.u
+    return mark.u
+
+
+def _within(mark: Mark, outline: Outline) -> bool:
+    return abs(mark.u - outline.u) < outline.across / 2.0 and abs(mark.v - outline.v) < outline.up / 2.0
 
 
 def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:
@@ -253,6 +270,16 @@ def _parted(bench: Bench, x: float, y: float, number: float, wide: float, size: 
         return _split(x, max(x + number + APART, bench.centre + 2.0 * BESIDE), y, number, wide, size)
     reading_x = x + number + APART
     return _split(min(x, bench.centre - 2.0 * BESIDE - number), reading_x, y, number, wide, size)
+
+
+def _beyond(
+    bench: Bench, side: int, clear: tuple[float, float], y: float, number: float, wide: float, size: Size
+) -> Place:
+    """Number and reading beside each other, both beyond the face's centre line."""
+    left, right = clear
+    if side > 0:
+        return _joined(max(right, bench.centre + 2.0 * BESIDE), y, number, wide, size)
+    return _joined(min(left, bench.centre - 2.0 * BESIDE) - number - APART - wide, y, number, wide, size)
 
 
 def _stacked(x: float, y: float, number: float, wide: float, size: Size) -> Place:
@@ -278,7 +305,7 @@ def _clear(bench: Bench, mark: Mark, at: Point) -> tuple[float, float]:
     radius = max(mark.oval) / 2.0 + 2.0
     left, right = at.x - radius - GAP, at.x + radius + GAP
     for outline in bench.outlines:
-        if abs(mark.u - outline.u) < outline.across / 2.0 and abs(mark.v - outline.v) < outline.up / 2.0:
+        if _within(mark, outline):
             x = bench.centre + outline.u
             left = min(left, x - outline.across / 2.0 - GAP)
             right = max(right, x + outline.across / 2.0 + GAP)

@@ -16,6 +16,29 @@ from jiggen.plan.words import cut_label, end_holes, how_deep, length, worked
 from jiggen.units import feet, mm_text
 
 NO_PULL = ("", "", "", "")  # of what is not pulled
+DRILLED = (
+    "mark",
+    "post",
+    "face",
+    "sheet",
+    "purpose",
+    "cable",
+    "drop {unit}",
+    "drop mm",
+    "across mm",
+    "over the walking surface mm",
+    "drill",
+    "drill mm",
+    "depth mm",
+    "through",
+    "what",
+    "why",
+    "how deep",
+    "then",
+    "slot mm",
+    "slot's end holes",
+    "other end",
+)  # columns of the drill list
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -28,28 +51,7 @@ def drill_list(plan: Plan) -> bytes:
         return "" if group is None else group.id if group.shows(mark) else "none, with the rail"
 
     unit = plan.job.units
-    head = [
-        "mark",
-        "post",
-        "face",
-        "sheet",
-        "purpose",
-        "cable",
-        f"drop {unit}",
-        "drop mm",
-        "across mm",
-        "over the walking surface mm",
-        "drill",
-        "drill mm",
-        "depth mm",
-        "through",
-        "what",
-        "why",
-        "how deep",
-        "then",
-        "slot mm",
-        "slot's end holes",
-    ]
+    head = [name.format(unit=unit) for name in DRILLED]
     rows = [
         [
             mark.id,
@@ -72,6 +74,7 @@ def drill_list(plan: Plan) -> bytes:
             worked(plan.job, mark),
             f"{mm_text(mark.diameter, 2)} x {mm_text(mark.slotted, 2)}" if mark.slotted else "",
             end_holes(plan.job, mark),
+            mark.other,
         ]
         for post in plan.posts
         for face in post.faces

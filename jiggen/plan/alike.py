@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator
 
 from jiggen.job.model import Datum, Job
-from jiggen.plan.model import AWAY, Group, Post, PostFace
+from jiggen.plan.faces import AWAY
+from jiggen.plan.model import Group, Post, PostFace
 
 AXIS = 1e-4  # difference of two axes' components that still counts as alike
 

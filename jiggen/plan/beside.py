@@ -7,7 +7,8 @@ from math import cos, inf
 from typing import NamedTuple
 
 from jiggen.job.model import Job
-from jiggen.plan.model import AWAY, Outline, Post, PostFace, RunLine
+from jiggen.plan.faces import AWAY
+from jiggen.plan.model import Outline, Post, PostFace, RunLine
 from jiggen.plan.words import length
 from jiggen.problems import Problem
 

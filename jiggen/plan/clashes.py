@@ -9,8 +9,9 @@ from itertools import combinations
 from jiggen.geometry import Capsule, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.drilling import each_mark
+from jiggen.plan.faces import AWAY
 from jiggen.plan.holes import hollow_wall
-from jiggen.plan.model import AWAY, Mark, Outline, Post, PostFace
+from jiggen.plan.model import Mark, Outline, Post, PostFace
 from jiggen.plan.words import apart, length, tenth_up
 from jiggen.problems import Problem
 

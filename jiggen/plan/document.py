@@ -271,10 +271,12 @@ def _mark(mark: Mark) -> dict[str, Any]:
 
 
 def _worked(mark: Mark) -> dict[str, Any]:
-    """What only some holes have: a thread, a wall that they go through, a slot's end holes from the mark."""
+    """What only some holes have: a mark at their other end, a thread, a wall that they go through, a slot's end holes."""
     found: dict[str, Any] = {}
     if mark.meets:
         found["meets"] = mark.meets
+    if mark.other:
+        found["other_end"] = mark.other
     if mark.wall:
         found["wall_mm"] = _n(mark.wall)
     if mark.tap:

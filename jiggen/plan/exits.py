@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from jiggen.geometry import Line
 from jiggen.job.model import Job
-from jiggen.plan.faces import View, bare_face
+from jiggen.plan.faces import AWAY, View, bare_face
 from jiggen.plan.holes import Hole, hollow_wall
 from jiggen.plan.lines import Stand
 from jiggen.plan.marks import Bench
-from jiggen.plan.model import AWAY, Mark, Outline, PostFace
+from jiggen.plan.model import Mark, Outline, PostFace
 from jiggen.plan.prism import Face
 from jiggen.plan.words import cut_label
 

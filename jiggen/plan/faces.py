@@ -12,6 +12,8 @@ from jiggen.plan.lines import Stand, side_direction
 from jiggen.plan.model import PostFace, RunLine
 from jiggen.plan.prism import Face
 
+AWAY = "away from "  # begins the name of a face where an end fitting's bore comes out
+
 
 @dataclass(frozen=True, slots=True)
 class View:

@@ -113,7 +113,9 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
         hole = cable_hole(job, stand.kind, passing(job, *view.line.fitted))
         for number, drop in enumerate(view.line.drops, 1):
             mark = _bore(bench, view, far, hole, number, drop)
-            marks.append(replace(mark, other=f"{stand.id}/{far.name}/{number}") if far and far.line is view.line else mark)
+            marks.append(
+                replace(mark, other=f"{stand.id}/{far.name}/{number}") if far and far.line is view.line else mark
+            )
     for bracket, drop in () if stand.between else _brackets(job, view.line):
         found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
         marks.extend(found)

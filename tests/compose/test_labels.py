@@ -7,13 +7,14 @@ from importlib import resources
 from math import hypot, inf
 
 import pytest
+from jobs_made import INCH, job, run
 from packets import JOBS
 
 from jiggen.build import survey
 from jiggen.build.model import Drawn
 from jiggen.compose.labels import LEAST
 from jiggen.drawing.lettering import width
-from jiggen.drawing.scene import Ink, Oval, Text
+from jiggen.drawing.scene import Ink, Line, Oval, Text
 from jiggen.job.read import read_job
 from jiggen.sheets.model import Page
 
@@ -61,3 +62,46 @@ def test_a_marks_name_stands_on_its_own_page(name: str) -> None:
     sheets = [page for one in drawn(name) for page in one.tiled.pages]
     assert sum(1 for page in sheets for _ in circles(page)) >= 16
     assert [stray for page in sheets for stray in astray(page)] == []
+
+
+def four_screws() -> list[Drawn]:
+    """Fittings of four screws that pivot any way, on a corner post whose second run leaves askew: there the pattern lies
+    wholly on one side of the face's centre line."""
+    runs = [
+        run([40 * INCH], 1, start="fixed swivel", finish="take-up swivel"),
+        run([40 * INCH], 2, start="take-up swivel", finish="fixed swivel", turn="left 20 deg"),
+    ]
+    return list(survey(job(runs, post={"six": {"width": 5.5 * INCH, "material": "douglas fir"}})).sheets)
+
+
+def test_no_leader_runs_through_another_hole() -> None:
+    seen = 0
+    for one in four_screws():
+        ovals = [s for s in one.sheet.drawing.shapes if isinstance(s, Oval) and "mark" in dict(s.data)]
+        leaders = [s for s in one.sheet.drawing.shapes if isinstance(s, Line) and s.ink is Ink.HATCH]
+        for leader in leaders:
+            for oval in ovals:
+                (x1, y1), (x2, y2), (x, y) = leader.start, leader.end, oval.centre
+                share = ((x - x1) * (x2 - x1) + (y - y1) * (y2 - y1)) / ((x2 - x1) ** 2 + (y2 - y1) ** 2)
+                near = min(max(share, 0.0), 1.0)
+                assert hypot(x1 + near * (x2 - x1) - x, y1 + near * (y2 - y1) - y) > oval.rx  # clear of every circle
+                seen += 1
+    assert seen > 100
+
+
+def test_labels_of_each_cable_s_fitting_stand_the_same_way_round() -> None:
+    """a and d, on the right of their piece, are lettered right of it, b and c left of it, for every cable."""
+    seen = 0
+    for one in four_screws():
+        shapes = one.sheet.drawing.shapes
+        circle = {
+            dict(s.data)["mark"].rsplit("/", 1)[1]: s.centre
+            for s in shapes
+            if isinstance(s, Oval) and "mark" in dict(s.data)
+        }
+        for text in (s for s in shapes if isinstance(s, Text) and s.text.strip() in circle):
+            name = text.text.strip()
+            right = text.at.x > circle[name].x
+            assert right == (name[-1] in "ad"), name
+            seen += 1
+    assert seen == 2 * 4 * 10  # two sheets of ten cables

@@ -11,7 +11,8 @@ from paper_wrapped import WITHIN, cable, drawn_marks, fold, of_post, off, roll
 
 from jiggen.build import Options, Survey, survey
 from jiggen.drawing.scene import Ink, Path, Text
-from jiggen.plan.model import AWAY, Mark
+from jiggen.plan.faces import AWAY
+from jiggen.plan.model import Mark
 
 STUD: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25, "washer": 24}
 UP_AND_DOWN: dict[str, Keys] = {

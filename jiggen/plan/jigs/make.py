@@ -8,6 +8,7 @@ from math import atan, degrees
 
 from jiggen.job.model import JigWish, Job
 from jiggen.plan.alike import alike
+from jiggen.plan.faces import AWAY
 from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
 from jiggen.plan.jigs.labels import hole_words, plate_words, small_words
@@ -16,7 +17,7 @@ from jiggen.plan.jigs.pieces import BELOW, MARGIN, TAB, join_words, pieces, plat
 from jiggen.plan.jigs.plain import guides_of, plate, plate_holes, stop, tilt_of_plate, wall
 from jiggen.plan.jigs.site import Site, site
 from jiggen.plan.jigs.stack import layers, play_words
-from jiggen.plan.model import AWAY, Group, Plan, PostFace
+from jiggen.plan.model import Group, Plan, PostFace
 from jiggen.plan.words import fine, length
 from jiggen.problems import Problem
 
