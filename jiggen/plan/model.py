@@ -166,8 +166,7 @@ class Mark:
     hole's. ``tap``, ``clears``: the thread cut in it, or that of the machine screw or bolt that passes it. ``wall``: the
     one wall of a hollow post that the hole goes through, 0: none. ``reach``: how far what stays in goes in from the
     face, where that is further than the hole. ``replaces``: width and length of the slot that this one round hole
-    stands for, (0, 0): none. ``meets``: the mark of the bore that it runs into, where a cable is led on round the post;
-    ``other``: that at the other end of the same bore; "" where there is none.
+    stands for, (0, 0): none. ``meets``: mark of the bore that it runs into (a cable led on); ``other``: at its far end.
     """
 
     id: str
