@@ -130,6 +130,7 @@ id = "side"
 posts = ["4", "5"]
 spans = <SIDE>
 turn = "left 90 deg"  # from where the last run was heading
+# led_on = true, and no fitting at post 4: the cables of the front go on round it
 finish = "tensioner"  # start left out: fixed plate
 
 [[run]]  # down the steps; spans are level here too, slope = is along the rake

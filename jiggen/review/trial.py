@@ -42,21 +42,22 @@ class Change:
 
 
 def tried(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine] | None:
-    """The plan and the run with ``change``: runs and loads alone are new, and these of the runs that have its cables;
-    None where that does not fit together."""
+    """The plan and the run with ``change``: runs and its loads alone are new; None where that does not fit together."""
     job = _near(plan, line, change)
     layout = lay_out(job)
     known = {problem.found for problem in plan.problems}
     found = next(run for run in layout.runs if run.id == line.id)
     if not found.drops or any(p.level == "stop" and p.found not in known for p in layout.problems):
         return None
-    loads = {}
-    for run, one in zip(job.runs, layout.runs, strict=True):
-        if one.head == found.head and one.drops:
-            posts = [plan.post_by_id[post] for post in one.posts]
-            held = strung(job, run, one, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
-            loads[one.id] = load(job, one, held)
-    return replace(plan, job=job, runs=layout.runs, loads=loads), found
+    return _loaded(replace(plan, job=job, runs=layout.runs), found), found
+
+
+def _loaded(plan: Plan, line: RunLine) -> Plan:
+    """The plan with the loads of one run."""
+    run = next(run for run in plan.job.runs if run.id == line.id)
+    posts = [plan.post_by_id[post] for post in line.posts]
+    held = strung(plan.job, run, line, {p.id: p.kind for p in posts}, {p.id: p.prism for p in posts})
+    return replace(plan, loads={line.id: load(plan.job, line, held)})
 
 
 def _near(plan: Plan, line: RunLine, change: Change) -> Job:
@@ -159,10 +160,10 @@ def shut(plan: Plan, line: RunLine, change: Change, what: What = "openings") -> 
 def _opens_others(plan: Plan, new: Plan, line: RunLine, loaded: bool) -> bool:
     """Whether another run that its cables are led on into has an opening with a change that it had not."""
     before = {one.id: one for one in plan.runs}
+    others = (one for one in new.runs if one.head == line.head and one.id != line.id and one.drops)
     return any(
-        _open(new, one, which, loaded) and not _open(plan, before[one.id], which, loaded)
-        for one in new.runs
-        if one.id in new.loads and one.id != line.id
+        _open(made, one, which, loaded) and not _open(plan, before[one.id], which, loaded)
+        for made, one in ((_loaded(new, one), one) for one in others)
         for which in _OTHER
     )
 
