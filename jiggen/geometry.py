@@ -62,7 +62,8 @@ class Line(NamedTuple):
     direction: Vector
 
     def at(self, distance: float) -> Vector:
-        return self.point.plus(self.direction.times(distance))
+        (x, y, z), (u, v, w) = self
+        return Vector(x + u * distance, y + v * distance, z + w * distance)
 
 
 class Plane(NamedTuple):
@@ -73,7 +74,8 @@ class Plane(NamedTuple):
 
     def distance(self, point: Vector) -> float:
         """Signed distance of ``point``, + on the side that the normal looks at."""
-        return point.minus(self.origin).dot(self.normal)
+        (x, y, z), (ox, oy, oz), (nx, ny, nz) = point, self.origin, self.normal
+        return (x - ox) * nx + (y - oy) * ny + (z - oz) * nz
 
     def meets(self, line: Line) -> Vector | None:
         """The point where ``line`` crosses the plane, None where it runs beside it."""
@@ -84,7 +86,7 @@ class Plane(NamedTuple):
 
     def moved(self, out: float) -> Plane:
         """The parallel plane ``out`` mm along the normal."""
-        return Plane(self.origin.plus(self.normal.times(out)), self.normal)
+        return Plane(Line(self.origin, self.normal).at(out), self.normal)
 
 
 class Capsule(NamedTuple):
@@ -97,18 +99,21 @@ class Capsule(NamedTuple):
 
 def segment_distance(first: Capsule, second: Capsule) -> float:
     """Least distance between the axes of two capsules, mm. Radii play no part. Degenerate segments allowed."""
-    d1, d2, r = first.end.minus(first.start), second.end.minus(second.start), first.start.minus(second.start)
-    a, e, f = d1.dot(d1), d2.dot(d2), d2.dot(r)
+    (px, py, pz), (x, y, z), _ = first
+    (qx, qy, qz), (u, v, w), _ = second
+    x, y, z, u, v, w = x - px, y - py, z - pz, u - qx, v - qy, w - qz  # the two ways
+    rx, ry, rz = px - qx, py - qy, pz - qz
+    a, e, f = x * x + y * y + z * z, u * u + v * v + w * w, u * rx + v * ry + w * rz
     if a < 1e-18 and e < 1e-18:
-        return r.length()
+        return sqrt(rx * rx + ry * ry + rz * rz)
     if a < 1e-18:
         s, t = 0.0, _clamp(f / e)
     else:
-        c = d1.dot(r)
+        c = x * rx + y * ry + z * rz
         if e < 1e-18:
             s, t = _clamp(-c / a), 0.0
         else:
-            b = d1.dot(d2)
+            b = x * u + y * v + z * w
             denominator = a * e - b * b
             s = _clamp((b * f - c * e) / denominator) if denominator > 1e-12 * a * e else 0.0
             t = (b * s + f) / e
@@ -116,7 +121,8 @@ def segment_distance(first: Capsule, second: Capsule) -> float:
                 s, t = _clamp(-c / a), 0.0
             elif t > 1.0:
                 s, t = _clamp((b - c) / a), 1.0
-    return first.start.plus(d1.times(s)).minus(second.start.plus(d2.times(t))).length()
+    dx, dy, dz = px + x * s - (qx + u * t), py + y * s - (qy + v * t), pz + z * s - (qz + w * t)
+    return sqrt(dx * dx + dy * dy + dz * dz)
 
 
 def turned(point: Point, angle: float) -> Point:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -45,7 +45,11 @@ def next_up(size: float, sets: tuple[str, ...]) -> Drill | None:
     """
     choice = drills(sets)
     start = bisect_left(choice, size - SAME - 1e-9, key=lambda drill: drill.diameter)
-    return _preferred(choice[start:], choice[start], sets) if start < len(choice) else None
+    if start == len(choice):
+        return None
+    most = choice[start].diameter + SAME + 1e-9
+    end = next((index for index in range(start, len(choice)) if choice[index].diameter > most), len(choice))
+    return _preferred(choice[start:end], choice[start], sets)
 
 
 def next_down(size: float, sets: tuple[str, ...]) -> Drill | None:
@@ -53,14 +57,18 @@ def next_down(size: float, sets: tuple[str, ...]) -> Drill | None:
 
     Of two within 0.01 mm of each other the earlier set wins.
     """
-    fitting = [drill for drill in drills(sets) if drill.diameter <= size + SAME + 1e-9]
-    return _preferred(fitting, fitting[-1], sets) if fitting else None
+    choice = drills(sets)
+    end = bisect_right(choice, size + SAME + 1e-9, key=lambda drill: drill.diameter)
+    if end == 0:
+        return None
+    least = choice[end - 1].diameter - SAME - 1e-9
+    start = next((index + 1 for index in range(end - 1, -1, -1) if choice[index].diameter < least), 0)
+    return _preferred(choice[start:end], choice[end - 1], sets)
 
 
 def _preferred(choice: Sequence[Drill], best: Drill, sets: tuple[str, ...]) -> Drill:
-    """Among the drills of ``choice`` as large as ``best`` the one of the earliest set, then the nearest."""
-    near = [drill for drill in choice if abs(drill.diameter - best.diameter) <= SAME + 1e-9]
-    return min(near, key=lambda drill: (sets.index(drill.set), abs(drill.diameter - best.diameter)))
+    """Among the drills of ``choice``, all as large as ``best``, the one of the earliest set, then the nearest."""
+    return min(choice, key=lambda drill: (sets.index(drill.set), abs(drill.diameter - best.diameter)))
 
 
 def _one_set(name: str) -> list[Drill]:

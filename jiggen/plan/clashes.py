@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from jiggen.geometry import Capsule, Vector, segment_distance
+from jiggen.geometry import Capsule, Line, Vector, segment_distance
 from jiggen.job.model import Job
 from jiggen.plan.drilling import each_mark
 from jiggen.plan.faces import AWAY
@@ -58,7 +58,7 @@ def capsule(face: PostFace, mark: Mark) -> Capsule:
     """The hole of a mark in the world: its axis from the face inwards, its drill's radius."""
     start = face.frame.world(mark.u, mark.v)
     way = face.frame.direction(mark.axis, mark.u)
-    return Capsule(start, start.plus(way.times(mark.reach)), mark.body / 2.0)
+    return Capsule(start, Line(start, way).at(mark.reach), mark.body / 2.0)
 
 
 def _owner(face: PostFace, mark: Mark) -> tuple[str, ...]:
@@ -273,14 +273,13 @@ def _flat(box: tuple[float, ...]) -> tuple[float, ...]:
 
 
 def _moved(body: Capsule, way: Vector, by: float) -> Capsule:
-    shift = way.times(by)
-    return Capsule(body.start.plus(shift), body.end.plus(shift), body.radius)
+    return Capsule(Line(body.start, way).at(by), Line(body.end, way).at(by), body.radius)
 
 
 def _box(body: Capsule) -> tuple[float, ...]:
-    low = [min(a, b) - body.radius for a, b in zip(body.start, body.end, strict=True)]
-    high = [max(a, b) + body.radius for a, b in zip(body.start, body.end, strict=True)]
-    return (*low, *high)
+    (x, y, z), (u, v, w), radius = body
+    low = ((x if x < u else u) - radius, (y if y < v else v) - radius, (z if z < w else w) - radius)
+    return (*low, (u if x < u else x) + radius, (v if y < v else y) + radius, (w if z < w else z) + radius)
 
 
 def _near(first: tuple[float, ...], second: tuple[float, ...], least: float) -> bool:

@@ -31,6 +31,8 @@ class RunLine:
     of the rail over the reference line. ``rail``, ``bottom``: depths square to the rail, ``bottom`` 0 where
     there is none. ``drops``: vertical, underside to each cable's centre. ``openings``: square to the
     cables, top first. ``closes``: what closes the bottom. ``gap``: reference line up to the lowest member, vertical.
+    ``direction``, ``level``: unit vectors from the first post to the last, along the cables and level. ``cosine``: of the
+    rake: square distance = vertical distance times this. ``slope``: climb of the run a level mm, + up in its direction.
     ``lifts``: how much higher than planned the underside was built at each post. ``ends``: where the cables
     end as built, None: on upright posts as planned. ``start``, ``finish``: end fittings, "" where the cables are led on;
     ``led``: what this run has of cables that are led on, None: they end at its end posts.
@@ -56,6 +58,22 @@ class RunLine:
     lifts: tuple[float, ...] = ()
     ends: tuple[CableEnd, CableEnd] | None = None
     led: Led | None = None
+    direction: Vector = field(init=False, repr=False, compare=False)
+    level: Vector = field(init=False, repr=False, compare=False)
+    cosine: float = field(init=False, repr=False, compare=False)
+    slope: float = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """What follows from heading and rake, asked for at every mark."""
+        direction, level = heading_vector(self.heading, self.rake), heading_vector(self.heading)
+        cosine = direction.dot(level)
+        for name, value in (
+            ("direction", direction),
+            ("level", level),
+            ("cosine", cosine),
+            ("slope", direction.z / cosine),
+        ):
+            object.__setattr__(self, name, value)
 
     @property
     def head(self) -> str:
@@ -72,26 +90,6 @@ class RunLine:
         """Its end posts with the end fitting that its cables have there; where they are led on there is none."""
         ends = ((self.posts[0], self.start), (self.posts[-1], self.finish))
         return tuple((post, name) for post, name in ends if name)
-
-    @property
-    def direction(self) -> Vector:
-        """Unit vector along the cables, from the first post to the last."""
-        return heading_vector(self.heading, self.rake)
-
-    @property
-    def level(self) -> Vector:
-        """Level unit vector from the first post to the last."""
-        return heading_vector(self.heading)
-
-    @property
-    def slope(self) -> float:
-        """Climb of the run a level mm, + up in its direction."""
-        return self.direction.z / self.direction.dot(self.level)
-
-    @property
-    def cosine(self) -> float:
-        """Cosine of the rake: square distance = vertical distance times this."""
-        return self.direction.dot(self.level)
 
     @property
     def rail_drop(self) -> float:

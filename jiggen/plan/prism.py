@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import asin, atan2, cos, isfinite, pi, sin, sqrt
 
 from jiggen.geometry import Line, Plane, Point, Vector
@@ -44,7 +44,12 @@ class Face:
             across, back = self.radius * sin(turn), self.radius * (cos(turn) - 1.0)
         else:
             across, back = u, 0.0
-        return self.origin.plus(self.right.times(across)).plus(self.normal.times(back)).plus(self.up.times(v))
+        (x, y, z), (rx, ry, rz), (nx, ny, nz), (ux, uy, uz) = self.origin, self.right, self.normal, self.up
+        return Vector(
+            x + rx * across + nx * back + ux * v,
+            y + ry * across + ny * back + uy * v,
+            z + rz * across + nz * back + uz * v,
+        )
 
     def normal_at(self, u: float) -> Vector:
         """The outward normal at ``u``: the face's own on a flat one."""
@@ -56,7 +61,7 @@ class Face:
     def meets(self, line: Line) -> Vector | None:
         """The point where ``line`` pierces this side of the post, None where it misses it."""
         if not self.radius:
-            return self.plane().meets(line)
+            return Plane(self.origin, self.normal).meets(line)
         centre = self.origin.minus(self.normal.times(self.radius))
         across = line.direction.minus(self.up.times(line.direction.dot(self.up)))
         start = line.point.minus(centre)
@@ -84,17 +89,17 @@ class Face:
 class Prism:
     """A post's outside: ``base`` on its axis at the walking surface, ``axis`` up, ``along`` level and square to it.
 
-    ``outline``: of the post cut square to its axis, x along it, y to its left.
+    ``outline``: of the post cut square to its axis, x along it, y to its left. ``left``: unit, square to both.
     """
 
     base: Vector
     axis: Vector
     along: Vector
     outline: Outline
+    left: Vector = field(init=False, repr=False, compare=False)
 
-    @property
-    def left(self) -> Vector:
-        return self.axis.cross(self.along)
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "left", self.axis.cross(self.along))
 
     @property
     def round(self) -> bool:

@@ -7,7 +7,7 @@ paper, which folds round the one and rolls round the other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import cos, hypot, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -30,10 +30,12 @@ class Side(NamedTuple):
 class Polygon:
     """A convex outline, ``corners`` counter-clockwise seen from above.
 
-    Side 0 goes from the first corner to the second; let it be the one that looks forward.
+    Side 0 goes from the first corner to the second; let it be the one that looks forward. ``sides``: the flat sides,
+    counter-clockwise seen from above: to the right on paper.
     """
 
     corners: tuple[Point, ...]
+    sides: tuple[Side, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         ends = zip(self.corners, _next(self.corners, 1), _next(self.corners, 2), strict=True)
@@ -41,11 +43,8 @@ class Polygon:
             (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x) <= 0.0 for a, b, c in ends
         ):
             raise ValueError("the corners of an outline go round it counter-clockwise and none lies inside")
-
-    @property
-    def sides(self) -> tuple[Side, ...]:
-        """The flat sides, counter-clockwise seen from above: to the right on paper."""
-        return tuple(_side(a, b) for a, b in zip(self.corners, _next(self.corners, 1), strict=True))
+        sides = tuple(_side(a, b) for a, b in zip(self.corners, _next(self.corners, 1), strict=True))
+        object.__setattr__(self, "sides", sides)
 
     def support(self, way: Point) -> float:
         """How far the outline reaches along the unit vector ``way``, seen square to it, mm."""
