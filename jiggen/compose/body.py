@@ -37,8 +37,9 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     _folds(strip, pen, space, (bottom, top), rows)
     for bench, high in zip(strip.benches, tops, strict=True):
         _frame(bench, pen, strip, bottom, high)
+        crosses = _crosses(bench)
         for outline in bench.outlines:
-            _outline(bench, pen, space, outline, rows)
+            _outline(bench, pen, (space, crosses), outline, rows)
         for mark in bench.marks:
             _mark(bench, pen, space, mark)
         for notch in bench.notches:
@@ -281,7 +282,9 @@ def _slot(bench: Bench, pen: Pen, mark: Mark, at: Point) -> float:
     return half
 
 
-def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Sequence[float]) -> None:
+def _outline(bench: Bench, pen: Pen, taken: tuple[Space, Space], outline: Outline, rows: Sequence[float]) -> None:
+    """An outline with its name where no hole's cross runs through it; ``taken``: on the sheet, and by the crosses."""
+    space, crosses = taken
     at = bench.place(outline.u, outline.v)
     box = Box(
         at.x - outline.across / 2.0,
@@ -302,7 +305,8 @@ def _outline(bench: Bench, pen: Pen, space: Space, outline: Outline, rows: Seque
         long = width(words, size)
         # on the base line's x: at the right edge, at the left edge, beside the centre line
         spots = [box.right - 1.2, box.left + 1.2 + size, at.x + 1.0 + size, at.x - 1.0]
-        pen.text(spots[_off_crosses(bench, spots, y, long, size)], y, words, size, angle=pi / 2.0)
+        free = crosses.best(Box(x - size - 0.2, y, x + 0.2, y + long) for x in spots)
+        pen.text(spots[free], y, words, size, angle=pi / 2.0)
     space.take(box.grown(0.3))
 
 
@@ -327,13 +331,13 @@ def _name_of(bench: Bench, outline: Outline, box: Box, rows: Sequence[float]) ->
     return None
 
 
-def _off_crosses(bench: Bench, spots: Sequence[float], y: float, long: float, size: float) -> int:
-    """Which of the places for words that read upwards no hole's cross runs through, else the one that is crossed least."""
+def _crosses(bench: Bench) -> Space:
+    """What the crosses of a face's holes take."""
     crosses = Space()
     for mark in bench.marks:
         middle, arm = bench.place(mark.u, mark.v), _arm(mark)
         crosses.take(Box(middle.x - arm, middle.y - arm, middle.x + arm, middle.y + arm))
-    return crosses.best(Box(x - size - 0.2, y, x + 0.2, y + long) for x in spots)
+    return crosses
 
 
 def _arm(mark: Mark) -> float:

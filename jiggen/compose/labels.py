@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -29,6 +30,7 @@ FINE = tuple(
     sign * 0.5 * step for step in range(27) for sign in (1.0, -1.0)
 )  # the same beside a join, where room is scarce
 NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
+CROWDED = 24  # marks one after another that find no free place: the rest of the sheet is lettered without a search
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -69,8 +71,13 @@ def labels(bench: Bench, pen: Pen, space: Space, joins: Sequence[Box] = ()) -> N
     """
     marks = sorted(bench.marks, key=lambda m: (-m.v, m.u))
     size = Size(LARGE if _roomy(bench, marks) else MEDIUM)
+    rows = sorted(mark.v for mark in marks)
+    crowded = 0
     for mark in marks:
-        _label(bench, pen, (space, joins), mark, size)
+        alone = bisect_right(rows, mark.v + ROW) - bisect_left(rows, mark.v - ROW) == 1
+        chosen = _chosen(bench, (space, joins), mark, alone, size) if crowded < CROWDED else None
+        crowded = crowded + 1 if chosen is None or not _free(space, chosen[1]) else 0
+        _label(bench, pen, space, mark, chosen or (size, _at_worst(bench, mark, size)))
 
 
 def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
@@ -81,11 +88,10 @@ def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
     return apart > 16.0 and beside > 28.0
 
 
-def _label(bench: Bench, pen: Pen, room: tuple[Space, Sequence[Box]], mark: Mark, size: Size) -> None:
+def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, place: tuple[Size, Place]) -> None:
     at = bench.place(mark.u, mark.v)
     found = reading(bench.job, bench.from_datum(mark))
-    space, joins = room
-    size, chosen = _chosen(bench, space, joins, mark, size)
+    size, chosen = place
     for box in chosen.boxes:
         space.take(Box(box.left - BESIDE, box.bottom, box.right + BESIDE, box.top))
     x, y = chosen.number
@@ -98,34 +104,43 @@ def _label(bench: Bench, pen: Pen, room: tuple[Space, Sequence[Box]], mark: Mark
     _leader(pen, mark, at, min(chosen.boxes, key=lambda box: max(box.left - at.x, at.x - box.right)), y)
 
 
-def _chosen(bench: Bench, space: Space, joins: Sequence[Box], mark: Mark, size: Size) -> tuple[Size, Place]:
+def _chosen(
+    bench: Bench, room: tuple[Space, Sequence[Box]], mark: Mark, alone: bool, size: Size
+) -> tuple[Size, Place] | None:
     """The first free place on the mark's own page, smaller where none is free as large, then by the least shift beside
-    the join in the way; then beyond the join; else the one that clashes least of the largest that has any, and at the
-    worst under its number beside the mark."""
+    the join in the way; then beyond the join; else the one that clashes least of the largest that has any, and None where
+    there is none. ``alone``: in its row."""
+    space, joins = room
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
     for one in sizes:
-        every = _places(bench, mark, at, found, one)
+        every = _places(bench, mark, (at, alone), found, one)
         own = next((p for p in every if _one_page(at, p, joins) and _free(space, p)), None)
         if own:
             return one, own
     for one in sizes if any(_reaches(join, at) for join in joins) else ():
-        near = _places(bench, mark, at, found, one, FINE, True)
+        near = _places(bench, mark, (at, alone), found, one, FINE, True)
         own = next((p for p in near if _one_page(at, p, joins) and _free(space, p)), None)
         if own:
             return one, own
     crowded: tuple[Size, Place] | None = None
     for one in sizes:
-        places = list(_places(bench, mark, at, found, one))
+        places = list(_places(bench, mark, (at, alone), found, one))
         if places:
             best = _best(space, places)
             if _free(space, best):
                 return one, best
             crowded = crowded or (one, best)
+    return crowded
+
+
+def _at_worst(bench: Bench, mark: Mark, size: Size) -> Place:
+    """Under its number beside the mark, whatever is there already."""
+    at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     left, right = _clear(bench, mark, at)
     number, wide = _framed(mark, size), _wide(bench, mark, found, size)
     x = left - max(number, wide) if _side(bench, mark) < -0.5 else right
-    return crowded or (size, _stacked(x, at.y, number, wide, size))
+    return _stacked(x, at.y, number, wide, size)
 
 
 def _reaches(join: Box, at: Point) -> bool:
@@ -172,7 +187,7 @@ def _best(space: Space, places: Sequence[Place]) -> Place:
     """The first place that is free, else the one that clashes least."""
     least, best = inf, places[0]
     for place in places:
-        area = fsum(space.clash(box) for box in place.boxes)
+        area = fsum(space.clash(box, least) for box in place.boxes)
         if area == 0.0:
             return place
         if area < least:
@@ -193,7 +208,7 @@ def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
 def _places(
     bench: Bench,
     mark: Mark,
-    at: Point,
+    stands: tuple[Point, bool],
     found: Tape,
     size: Size,
     shifts: Sequence[float] = SHIFTS,
@@ -201,7 +216,9 @@ def _places(
 ) -> Iterator[Place]:
     """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
     both beside the mark, stacked, beyond the face's edge, then shifted up and down. A mark that stands alone in its row
-    may have its label on the other side where its own side has no room at all, or anyhow (``both``)."""
+    may have its label on the other side where its own side has no room at all, or anyhow (``both``). ``stands``: where
+    the mark is, and whether alone."""
+    at, alone = stands
     left, right = _clear(bench, mark, at)
     wide = _wide(bench, mark, found, size)
     number = _framed(mark, size)
@@ -209,7 +226,6 @@ def _places(
     face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
     side = _side(bench, mark)
     own = (1,) if side > 0.5 else (-1,) if side < -0.5 else (1, -1)
-    alone = all(other is mark or abs(other.v - mark.v) > ROW for other in bench.marks)
     tried = False
     for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in shifts):
         if sides != own and ((tried and not both) or not alone):

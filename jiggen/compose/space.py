@@ -43,9 +43,11 @@ class Space:
         cell, total = self.cell, 0.0
         left, bottom, right, top = box
         for column, row in self._indices(box):
-            for other in self._cells.get((column, row), ()):
-                low_x, low_y = max(left, other[0]), max(bottom, other[1])
-                wide, high = min(right, other[2]) - low_x, min(top, other[3]) - low_y
+            for x, y, u, v in self._cells.get((column, row), ()):
+                if x >= right or u <= left or y >= top or v <= bottom:
+                    continue
+                low_x, low_y = (left if left > x else x), (bottom if bottom > y else y)
+                wide, high = (right if right < u else u) - low_x, (top if top < v else v) - low_y
                 # a box lies in several cells and counts in the one where the shared part begins
                 if wide > 0.0 and high > 0.0 and low_x // cell == column and low_y // cell == row:
                     total += wide * high
@@ -54,7 +56,12 @@ class Space:
         return total
 
     def free(self, box: Box) -> bool:
-        return self.clash(box, 1e-300) == 0.0
+        left, bottom, right, top = box
+        return not any(
+            x < right and u > left and y < top and v > bottom and x < u and y < v
+            for index in self._indices(box)
+            for x, y, u, v in self._cells.get(index, ())
+        )
 
     def best(self, choices: Iterable[Box]) -> int:
         """Index of the first free choice, else of the one that clashes least."""

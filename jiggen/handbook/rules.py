@@ -123,8 +123,9 @@ class RuleSet:
         """
         own = ("stair", "any") if stair else ("level", "any")
         zones = [zone for zone in self.zones if zone.where in own] or list(self.zones)
-        outside = {zone: max(zone.above - height, height - zone.below, 0.0) for zone in zones}
-        nearest = min(zones, key=lambda zone: (outside[zone], height >= zone.below))
+        nearest = min(
+            zones, key=lambda zone: (max(zone.above - height, height - zone.below, 0.0), height >= zone.below)
+        )
         return nearest.sphere, nearest.clause
 
     def height_for(self, fall: float | None, stair: bool) -> Height | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 from jiggen.geometry import Capsule, Line, Vector, segment_distance
 from jiggen.job.model import Job
@@ -166,8 +165,8 @@ def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
     for face, on_it in _by_side(post):
         outlines = sorted(on_it, key=lambda outline: -outline.v)
         worst: tuple[float, Outline, Outline] | None = None
-        count = 0
-        for first, second in combinations(outlines, 2):
+        count, most = 0, max((outline.up for outline in outlines), default=0.0)
+        for first, second in _neighbours(outlines, most):
             over = min(
                 (first.up + second.up) / 2.0 - abs(first.v - second.v),
                 (first.across + second.across) / 2.0 - abs(first.u - second.u),
@@ -198,6 +197,15 @@ def _by_side(post: Post) -> Iterator[tuple[PostFace, tuple[Outline, ...]]]:
             if away and other is not face and not face.frame.radius and other.frame.normal.dot(face.frame.normal) > FLAT
         ]
         yield face, (*face.outlines, *(outline for other in others for outline in other.outlines))
+
+
+def _neighbours(outlines: Sequence[Outline], most: float) -> Iterator[tuple[Outline, Outline]]:
+    """Every two outlines, the upper first, that lie less than ``most`` apart in height."""
+    for place, first in enumerate(outlines):
+        for second in outlines[place + 1 :]:
+            if first.v - second.v > most:
+                break
+            yield first, second
 
 
 def _named(outline: Outline) -> str:

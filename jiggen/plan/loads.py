@@ -134,16 +134,16 @@ def load(job: Job, line: RunLine, held: Strung) -> Load:
     places = list(zip(line.openings, places_of(line, held), in_plane(job, line), strict=True))
 
     def opened(pull: float) -> tuple[float, ...]:
-        return tuple(
-            loaded_opening(opening, bent(held, free, pull, force), held.play, cables)
-            for opening, (free, cables), _ in places
-        )
+        gives = {free: bent(held, free, pull, force) for free in {free for _, (free, _), _ in places}}
+        return tuple(loaded_opening(opening, gives[free], held.play, cables) for opening, (free, cables), _ in places)
 
     def forces(pull: float) -> tuple[float, ...]:
-        return tuple(
-            opens_at(opening, sphere, free, max(pull, 1e-3), held.stiffness, held.total, held.play, cables)
-            for opening, (free, cables), sphere in places
-        )
+        left = max(pull, 1e-3)
+        known = {
+            one: opens_at(one[0], one[2], one[1][0], left, held.stiffness, held.total, held.play, one[1][1])
+            for one in set(places)  # most openings are alike
+        }
+        return tuple(known[one] for one in places)
 
     weight = job.cable.hang_weight
     hang = (weight, held.bay, held.tension, held.stiffness, held.total, abs(line.rake))

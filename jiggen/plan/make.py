@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from jiggen.job.model import Job
@@ -21,7 +21,7 @@ from jiggen.plan.checks import (
     stair_problems,
     unique,
 )
-from jiggen.plan.clashes import bodies, clash_problems, outline_problems, stagger_for
+from jiggen.plan.clashes import Body, bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.exits import with_exits
 from jiggen.plan.faces import View, views
 from jiggen.plan.filled import shifted
@@ -34,9 +34,11 @@ from jiggen.plan.samples import samples
 from jiggen.plan.seats import low_problems, seat_problems
 from jiggen.plan.strips import strip
 from jiggen.plan.takeoff import take_off
+from jiggen.plan.tries import Tries
 from jiggen.plan.turns import turning_problems
 from jiggen.problems import Problem
 
+PAIRS = 16  # holes held against one another that take as long as a mark
 FORMAT = 4  # goes into the fingerprint: raise it when the same job gives other marks
 
 
@@ -45,8 +47,9 @@ def make_plan(job: Job) -> Plan:
 
     Geometry that cannot be built comes back as problems of level ``stop``; nothing is raised for it.
     """
-    asked, job = job, _staggered(job)
-    job, laid = roomy(job, _laid)
+    laying = _Laying()
+    asked, job = job, _staggered(job, laying)
+    job, laid = roomy(job, laying)
     posts = laid.posts
     problems = [*job.notes, *shifted(asked, job), *laid.problems]
     by_id = {line.id: line for line in laid.layout.runs}
@@ -66,7 +69,7 @@ def make_plan(job: Job) -> Plan:
     loads = _loads(job, laid)
     if job.as_built or job.measured_spans:
         plain = replace(job, as_built={}, measured_spans={})
-        planned = _laid(plain).posts
+        planned = laying(plain, None).posts
         problems.extend(built_problems(job, posts, planned, shared, groups(plain, planned)))
     cut = take_off(job, laid.layout.runs, laid.ends, posts, loads)
     problems.extend(spool_problems(job, cut.cables))
@@ -82,23 +85,49 @@ def make_plan(job: Job) -> Plan:
         loads,
         {face.id: face for post in posts for face in post.faces},
         {post.id: post for post in posts},
+        laid=laying.marks,
     )
 
 
-def _laid(job: Job) -> Laid:
-    """Every post of the job in place with its faces marked."""
+def plan_again(job: Job, tries: Tries) -> Plan:
+    """The plan of a changed job, its marks taken off what ``tries`` still has; it and what is made of it share them."""
+    plan = make_plan(job)
+    tries.marks -= plan.laid
+    return replace(plan, tries=tries)
+
+
+class _Laying:
+    """Lays jobs out and counts their ``marks``; holes that are held against others count too, ``PAIRS`` pairs as a mark."""
+
+    def __init__(self) -> None:
+        self.marks = 0
+
+    def __call__(self, job: Job, only: Collection[str] | None) -> Laid:
+        found = _laid(job, only)
+        self.marks += sum(len(face.marks) for post in found.posts for face in post.faces)
+        return found
+
+    def stagger(self, job: Job, fixed: Sequence[Body], moving: Sequence[Body]) -> float:
+        self.marks += len(fixed) * len(moving) // PAIRS
+        return stagger_for(job, fixed, moving)
+
+
+def _laid(job: Job, only: Collection[str] | None) -> Laid:
+    """Every post of the job (those that are in ``only``) in place with its faces marked."""
     layout = lay_out(job)
     lines = {line.id: line for line in layout.runs}
     problems: list[Problem] = list(layout.problems)
     posts: list[Post] = []
     ends: dict[str, list[View]] = {line.id: [] for line in layout.runs}
     for stand in layout.stands.values():
+        if only is not None and stand.id not in only:
+            continue
         seen = views(stand, lines)
         for view in seen:
             if not stand.between and view.index in (0, len(view.line.posts) - 1):
                 ends[view.line.id].append(view)
         posts.append(_post(job, stand, seen, layout, problems))
-    pairs = {run: _in_order(found) for run, found in ends.items()}
+    pairs = {run: _in_order(found) for run, found in ends.items() if len(found) > 1}
     return Laid(layout, tuple(posts), pairs, tuple(problems))
 
 
@@ -119,7 +148,7 @@ def _in_order(found: list[View]) -> tuple[View, View]:
     return first, last
 
 
-def _staggered(job: Job) -> Job:
+def _staggered(job: Job, laying: _Laying) -> Job:
     """The job with every ``stagger = "auto"`` worked out: the least shift down that clears a shared post.
 
     Over half a spacing it is left out: the clash then stays and is told.
@@ -130,12 +159,12 @@ def _staggered(job: Job) -> Job:
         job = _with_stagger(job, index, 0.0)
         earlier = {other.id for other in job.runs[:index]}
         shift = 0.0
-        for post in _laid(job).posts:
+        for post in laying(job, None).posts:
             every = bodies(post)
             fixed = [body for body in every if body.mark.run in earlier]
             moving = [b for b in every if b.mark.run == run.id and b.mark.purpose in ("cable", "screw")]
             if fixed and moving:
-                shift = max(shift, stagger_for(job, fixed, moving))
+                shift = max(shift, laying.stagger(job, fixed, moving))
         most = lay_out(job).runs[index].spacing / 2.0
         job = _with_stagger(job, index, shift if shift <= most else 0.0)
     return job

@@ -11,6 +11,7 @@ from jiggen.handbook.drills import Drill
 from jiggen.job.model import Datum, Guard, Job, PostKind, Ramp, Role, Stair
 from jiggen.plan.led import CableEnd, Led
 from jiggen.plan.prism import Face, Prism
+from jiggen.plan.tries import Tries
 from jiggen.problems import Problem
 
 if TYPE_CHECKING:
@@ -381,7 +382,8 @@ class Takeoff:
 class Plan:
     """The whole guard, decided. ``fingerprint``: of the job's data, the same on every sheet of a packet.
 
-    ``trial``: made to see what a change does; nothing that is found wrong with it needs a remedy.
+    ``trial``: made to see what a change does; nothing that is found wrong with it needs a remedy. ``laid``: how many marks
+    were laid out to make it, those of spacings and staggers that were tried too. ``tries``: what remedies may plan again.
     """
 
     job: Job
@@ -396,3 +398,5 @@ class Plan:
     face_by_id: dict[str, PostFace] = field(default_factory=dict)
     post_by_id: dict[str, Post] = field(default_factory=dict)
     trial: bool = False
+    laid: int = 0
+    tries: Tries = field(default_factory=Tries, repr=False, compare=False)

@@ -33,13 +33,13 @@ class Laid:
     problems: tuple[Problem, ...]
 
 
-def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
-    """The job and its layout by ``lay``, each open spacing the largest that stays shut and has room for the fittings.
+def roomy(job: Job, lay: Callable[[Job, Collection[str] | None], Laid]) -> tuple[Job, Laid]:
+    """The job and its layout by ``lay`` (of some posts or, None, of all), each open spacing the largest that stays shut and has room for the fittings.
 
     Equal openings by the fewest cables are kept wherever they have room; else the spacings above theirs are tried from
     the largest down, the remainder left under the last cable. Where none has room the equal ones stay and are told.
     """
-    laid = lay(job)
+    laid = lay(job, None)
     for index, run in enumerate(job.runs):
         left_open = run.guard.spacing is None and run.guard.count is None and not run.led_on
         own = together(job.runs, (run.id,))
@@ -49,12 +49,19 @@ def roomy(job: Job, lay: Callable[[Job], Laid]) -> tuple[Job, Laid]:
         for spacing in islice(_wider(job, laid, index), max(MARKS // marks, LEAST_TRIALS)):
             guard = replace(run.guard, opened=spacing)
             trial = replace(job, runs=(*job.runs[:index], replace(run, guard=guard), *job.runs[index + 1 :]))
-            found = lay(trial)
-            fits = _stays_shut(trial, found, index) and _over_the_floor(found, own)
-            if fits and not _stops(found) - _stops(laid) and not _crowded(trial, found, own):
+            ends = [post for one in trial.runs if one.id in own for post in (one.posts[0], one.posts[-1])]
+            if not _fits(trial, lay(trial, ends), laid, own):
+                continue  # what is wrong at the ends alone is wrong with the whole
+            found = lay(trial, None)
+            if _stays_shut(trial, found, index) and _fits(trial, found, laid, own):
                 job, laid = trial, found
                 break
     return job, laid
+
+
+def _fits(job: Job, found: Laid, laid: Laid, runs: Collection[str]) -> bool:
+    """Whether the fittings of the runs have room on the posts of ``found``, and nothing stops there that did not before."""
+    return _over_the_floor(found, runs) and not _stops(found) - _stops(laid) and not _crowded(job, found, runs)
 
 
 def _stops(laid: Laid) -> set[str]:

@@ -8,8 +8,9 @@ from typing import Any
 
 from jiggen.job.led import together
 from jiggen.job.model import Job, PostKind, Run, Stands
-from jiggen.plan.make import make_plan
+from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan
+from jiggen.plan.tries import Tries
 from jiggen.problems import Problem
 from jiggen.review.judged import judged
 from jiggen.review.signs import Sign, faces_of, sign
@@ -19,13 +20,15 @@ from jiggen.review.signs import Sign, faces_of, sign
 class Near:
     """The part of a job that a post's remedies touch: the runs at the post.
 
-    With them those that their cables are led on into. ``job``: every post of it has the kind, every run the heading that it has in the whole job. ``stops``: what stops
-    it as it is; ``known``: what stops it with a change that was tried.
+    With them those that their cables are led on into. ``job``: every post of it has the kind, every run the heading that
+    it has in the whole job. ``stops``: what stops it as it is; ``known``: what stops it with a change that was tried.
+    ``tries``: what may still be planned again.
     """
 
     post: str
     job: Job
     stops: frozenset[Sign]
+    tries: Tries = field(compare=False)
     known: list[tuple[Job, frozenset[Sign]]] = field(default_factory=list, compare=False)
 
 
@@ -40,7 +43,7 @@ def near(plan: Plan, post: str) -> Near:
     )
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
     part = replace(job, runs=runs, stands=stands, notes=())
-    return Near(post, part, stops(part))
+    return Near(post, part, stops(part, plan.tries), plan.tries)
 
 
 def as_written(plan: Plan) -> Job:
@@ -56,10 +59,10 @@ def as_written(plan: Plan) -> Job:
     return replace(plan.job, runs=tuple(runs))
 
 
-def stops(job: Job, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
+def stops(job: Job, tries: Tries, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
     """What stops a job, each by what does not change with its figures; where the plan alone has one that is not
     ``among`` those, its own only."""
-    plan = replace(make_plan(job), trial=True)
+    plan = replace(plan_again(job, tries), trial=True)
     own = frozenset(sign(plan, problem) for problem in plan.problems if problem.level == "stop")
     if among is not None and not own <= among:
         return own
@@ -67,10 +70,15 @@ def stops(job: Job, among: frozenset[Sign] | None = None) -> frozenset[Sign]:
 
 
 def clears(part: Near, wanted: frozenset[Sign], changed: Job) -> bool:
-    """Whether the part of the job has none of the stops ``wanted`` when changed, and no other than it had."""
+    """Whether the part of the job has none of the stops ``wanted`` when changed, and no other than it had.
+
+    False where nothing more may be planned again.
+    """
     known = next((after for job, after in part.known if job is changed), None)
     if known is None:
-        known = stops(changed, part.stops)
+        if not part.tries.left():
+            return False
+        known = stops(changed, part.tries, part.stops)
         part.known.append((changed, known))
     return not known & wanted and known <= part.stops
 

@@ -304,9 +304,12 @@ def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
 
 def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | None:
     """A change as a cure where holes and pieces can then be as they stand, None where they can not; a pull that the
-    screws of the run's ends do not hold says so."""
-    if (change.guard or change.bars) and not builds(plan, line, change):
-        return None
+    screws of the run's ends do not hold says so. Its words alone where nothing more may be planned again."""
+    if change.guard or change.bars:
+        if plan.trial or not plan.tries.left():
+            return Cure(words, ())
+        if not builds(plan, line, change):
+            return None
     if change.pull is not None and _overloads(plan, line, change):
         words += " (the screws at its ends then hold less than the pull)"
     return cure(plan, line, words, change)

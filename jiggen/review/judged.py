@@ -13,12 +13,13 @@ from jiggen.review.slanting import slanting
 def judged(plan: Plan) -> tuple[Problem, ...]:
     """Every finding of the plan against its rules, at rest and under load, and of what holds the cables; stops first."""
     found: list[Problem] = []
-    for line in plan.runs:
-        if line.drops:
-            found.extend(at_rest(plan, line))
-            found.extend(under_load(plan, line))
-            found.extend(holding(plan, line))
-            found.extend(slanting(plan, line))
+    lines = [line for line in plan.runs if line.drops]
+    resting = [list(at_rest(plan, line)) for line in lines]  # what is open at rest has its remedies tried first
+    for line, open_at_rest in zip(lines, resting, strict=True):
+        found.extend(open_at_rest)
+        found.extend(under_load(plan, line))
+        found.extend(holding(plan, line))
+        found.extend(slanting(plan, line))
     found.extend(as_sold(plan))
     found.extend(in_figures(plan))
     found.extend(climbing(plan))

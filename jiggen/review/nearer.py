@@ -36,6 +36,8 @@ def with_posts(
         return words
     before = _stops(plan)
     for more in range(2):
+        if not plan.tries.left():
+            return words
         change = _split(plan, line, run, free, more, pull)
         if change is None:
             return words
@@ -99,6 +101,8 @@ def last_to_the_nosing(plan: Plan, line: RunLine, by: float, words: str) -> Cure
 
 def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:
     """Whether nothing is stopped, and no opening passes a sphere, at rest or loaded, that did not before."""
+    if not plan.tries.left():
+        return False
     new, again = replanned(plan, line, change)
     if not _stops(new) <= _stops(plan) or line.id not in new.loads:
         return False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from jiggen.plan.model import Plan, RunLine
@@ -15,7 +15,6 @@ from jiggen.review.written import cure
 
 SPACINGS = 4  # steps of the readings that are tried
 PULLS = 10  # tenths of the pull that are tried
-MARKS = 1200  # marks that are planned again for one stop, after which its remedy names no figure
 
 
 Seen = dict[str, frozenset[Sign]]
@@ -26,17 +25,14 @@ def parted(plan: Plan, problem: Problem, over: float, seen: Seen) -> Problem:
     """The stop of two pieces of a run that overlap by ``over`` mm with what parts them and opens nothing; without what
     does neither. ``seen``: what was planned again so far."""
     line = next(one for one in plan.runs if one.id == plan.face_by_id[problem.where].run)
-    near = {post for one in plan.runs if set(one.posts) & set(line.posts) for post in one.posts}
-    left = max(MARKS // marks_of(plan, near), 2)
     one = problem.found.count(" of cable ") == 1  # the other piece is a bracket's or a rail
     low = problem.found.count(" and the bottom rail overlap ") == 1
     first = _up(plan, line, over) if low else _down(plan, line, over) if one else ()
     for words, change in (*_closer(plan, line), *first, *_ways(plan, line, over)):
         if not _opens_nothing(plan, line, change):
             continue
-        if left == 0:
+        if not plan.tries.left():
             return replace(problem, remedy="use a smaller piece, or space the cables wider")
-        left -= 1
         if _helps(plan, line, problem, change, seen):
             good = cure(plan, line, words, change)
             return replace(problem, remedy=f"{words}, or use a smaller piece", cures=(good,))
@@ -91,11 +87,6 @@ def _ways(plan: Plan, line: RunLine, over: float) -> Iterator[tuple[str, Change]
         pull = told_up(plan, plan.job.cable.tension * (1.0 + tenth / 10.0))
         out = f", with {' and '.join(given)} left out" if given else ""
         yield f"pull {at_least(plan, pull)}{out}", Change(dict.fromkeys(given), pull=pull)
-
-
-def marks_of(plan: Plan, posts: Collection[str]) -> int:
-    """How many marks ``posts`` have, 1 at least: what planning them again takes goes by it."""
-    return sum(len(face.marks) for post in plan.posts if post.id in posts for face in post.faces) or 1
 
 
 def _opens_nothing(plan: Plan, line: RunLine, change: Change) -> bool:

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import degrees, fsum, pi, radians
 
 from jiggen.geometry import angle_between
 from jiggen.plan.checks import SQUARE_FACES
-from jiggen.plan.make import make_plan
+from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan, Post
 from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, clears, near, posts_of, with_run
 from jiggen.review.joint import Ways, best, targets, turnable
-from jiggen.review.overlaps import Seen, marks_of, parted
+from jiggen.review.overlaps import Seen, parted
 from jiggen.review.pieces import in_place, mark_named, marks_named
 from jiggen.review.signs import Sign, sign
 from jiggen.review.ways import Trial, cure_of, turned
@@ -27,7 +27,6 @@ SWIVELS = ", or use a fitting that swivels any way"
 SHIFT = "use another fitting: "
 OVER = re.compile(r"overlap by .*?([\d.]+) mm")
 TWIN = re.compile(r'^use "[^"]*", or ')
-MOST = 3000  # marks planned again for remedies, after which other posts keep the plan's own words and say so
 
 
 def cured(plan: Plan) -> tuple[Problem, ...]:
@@ -39,21 +38,27 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
         posts = posts_of(plan, problem) if problem.level == "stop" else ()
         if not posts:
             found.append(problem)
-        elif posts[0] in parts or sum(at.spent for at in parts.values()) < MOST:
+        elif plan.tries.left():
             if posts[0] not in parts:
                 parts[posts[0]] = _at(plan, posts[0], seen)
-            found.append(_with_cures(plan, parts[posts[0]], problem))
+            cure = _with_cures(plan, parts[posts[0]], problem)
+            found.append(_later(problem, parts) if plan.tries.short and not cure.cures else cure)
         else:
-            later = f"{_own_words(problem)} (planned again once posts {', '.join(parts)} are mended)"
-            found.append(replace(problem, remedy=later))
+            found.append(_later(problem, parts))
     return tuple(found)
+
+
+def _later(problem: Problem, mended: Iterable[str]) -> Problem:
+    """A stop with the plan's own words, for which nothing more may be planned again."""
+    posts = list(mended)
+    first = f"post{'s' * (len(posts) > 1)} {', '.join(posts)} {'are' if len(posts) > 1 else 'is'}"
+    return replace(problem, remedy=f"{_own_words(problem)} (planned again once {first} mended)")
 
 
 @dataclass(frozen=True)
 class At:
     """A post with what is told of it: its ``part`` of the job, its ``ways``, the stops ``wanted`` gone together, and
-    the one remedy that has them all gone (``good``: as a list, empty for none). ``seen``: shared by all posts;
-    ``marks``: how many the part has."""
+    the one remedy that has them all gone (``good``: as a list, empty for none). ``seen``: shared by all posts."""
 
     part: Near
     ways: Ways
@@ -61,26 +66,12 @@ class At:
     good: list[Trial]
     seen: Seen
 
-    marks: int
-
-    @property
-    def spent(self) -> int:
-        """How many marks were planned again for it, one as often as it was."""
-        return (len(self.part.known) + 1) * self.marks
-
 
 def _at(plan: Plan, post: str, seen: Seen) -> At:
     part = near(plan, post)
     ways = Ways(plan, part, _every_turn(plan, part, plan.post_by_id[post]))
     wanted = targets(plan, part)
-    return At(
-        part,
-        ways,
-        wanted,
-        best(ways, wanted),
-        seen,
-        marks_of(plan, {one for run in part.job.runs for one in run.posts}),
-    )
+    return At(part, ways, wanted, best(ways, wanted), seen)
 
 
 def _every_turn(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
@@ -115,9 +106,10 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     cures = [cure_of(plan, part, trial) for trial in ordered]
     last = _last_words(plan, problem, bool(pieces), cures)
     told = ", or ".join([*(cure.words for cure in cures), *last])
-    if turnable(plan, problem) and at.ways.turned() and not any("turn" in cure.words for cure in cures):
+    every = not part.tries.short  # what was not tried is not said to be no cure
+    if every and turnable(plan, problem) and at.ways.turned() and not any("turn" in cure.words for cure in cures):
         told += f" (no turn of post {part.post} cures it)"
-    if clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in cures):
+    if every and clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in cures):
         told += " (no stagger cures it)"
     pair = f"; for this pair alone: {problem.remedy.removeprefix(SHIFT)}" if clash else ""
     return replace(problem, remedy=told + pair, cures=(*problem.cures, *(cure for cure in cures if cure.keys)))
@@ -188,10 +180,10 @@ def _staggered(plan: Plan, part: Near, trial: Trial, run: str) -> Iterator[Trial
     """The later run's cables moved down by the least that clears all, where the file does not have that already."""
     index = next(i for i, one in enumerate(plan.job.runs) if one.id == run)
     own = next(one for one in part.job.runs if one.id == run)
-    if own.guard.stagger == "auto" or index == 0:
+    if own.guard.stagger == "auto" or index == 0 or not part.tries.left():
         return
     job = with_run(trial.job, run, {"stagger": "auto"})
-    by = next(one for one in make_plan(job).job.runs if one.id == run).guard.stagger
+    by = next(one for one in plan_again(job, part.tries).job.runs if one.id == run).guard.stagger
     if isinstance(by, float) and by > 0.0:
         words = f'stagger = "auto" in run {run}, which moves its cables {length(plan.job, by)} down'
         yield trial.more(job, words, {run_path(plan, index, "stagger"): said("auto")})

@@ -13,7 +13,7 @@ from jiggen.job.model import Job, PostKind, Run, Spacers
 from jiggen.mechanics.endpost import is_safe
 from jiggen.plan.lines import lay_out
 from jiggen.plan.loads import load, strung
-from jiggen.plan.make import make_plan
+from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan, RunLine
 from jiggen.review.openings import open_at_rest, opened, triangle
 from jiggen.review.signs import Sign, sign
@@ -103,7 +103,7 @@ def _planned(plan: Plan, job: Job) -> Plan:
     headings = {one.id: one.heading for one in plan.runs}
     runs = tuple(replace(run, heading=headings[run.id], turn=None) for run in job.runs)
     stands = replace(job.stands, only={p.id: p.kind.name for p in plan.posts if p.role != "spacer"})
-    return make_plan(replace(job, runs=runs, stands=stands, notes=()))
+    return plan_again(replace(job, runs=runs, stands=stands, notes=()), plan.tries)
 
 
 def _changed(job: Job, run: Run, change: Change, kinds: dict[str, PostKind]) -> Run:

@@ -41,7 +41,7 @@ def remedy(parts: Sequence[Cure | str], otherwise: str = "") -> Remedy:
     """The parts that there are, joined by "or"; ``otherwise`` where there is none. A text is a part without keys."""
     named = [part for part in parts if part]
     words = ", or ".join(part if isinstance(part, str) else part.words for part in named)
-    return Remedy(words or otherwise, tuple(part for part in named if isinstance(part, Cure)))
+    return Remedy(words or otherwise, tuple(part for part in named if isinstance(part, Cure) and part.keys))
 
 
 def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:

@@ -6,7 +6,7 @@ A new shape is a function from its sizes to an outline and a line in ``SHAPES``;
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import pi, tan
 
 from jiggen.geometry import Point
@@ -39,21 +39,21 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A post cut across: the name of its ``shape``, its ``sizes`` in the order of the shape's keys, its outline; mm."""
+    """A post cut across: the name of its ``shape``, its ``sizes`` in the order of the shape's keys, its outline; mm.
+
+    ``along``, ``across``: outside sizes along the run and across it.
+    """
 
     shape: str
     sizes: tuple[float, ...]
     outline: Outline
+    along: float = field(init=False, repr=False, compare=False)
+    across: float = field(init=False, repr=False, compare=False)
 
-    @property
-    def along(self) -> float:
-        """Outside size along the run."""
-        return self.outline.support(Point(1.0, 0.0)) + self.outline.support(Point(-1.0, 0.0))
-
-    @property
-    def across(self) -> float:
-        """Outside size across the run."""
-        return self.outline.support(Point(0.0, 1.0)) + self.outline.support(Point(0.0, -1.0))
+    def __post_init__(self) -> None:
+        reach = self.outline.support
+        object.__setattr__(self, "along", reach(Point(1.0, 0.0)) + reach(Point(-1.0, 0.0)))
+        object.__setattr__(self, "across", reach(Point(0.0, 1.0)) + reach(Point(0.0, -1.0)))
 
     def told(self, words: Callable[[float], str]) -> str:
         """The shape and its sizes as lists say them; ``words``: of a length."""

@@ -9,12 +9,13 @@ from jobs_made import LUG, Keys, of_level, plan, run
 from keys_written import planned, written
 
 from jiggen.job.read import read_job
+from jiggen.plan import tries
 from jiggen.plan.clashes import bodies
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.plan.rescrewed import rescrewed, screw_stops
 from jiggen.problems import Problem
-from jiggen.review import findings, standing
+from jiggen.review import findings
 from jiggen.review.signs import sign
 
 PIN: Keys = {**LUG, "swivels": "up-down"}
@@ -168,7 +169,7 @@ def test_a_piece_for_metal_is_not_told_where_it_would_come_out_at_the_back() -> 
 def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch: pytest.MonkeyPatch) -> None:
     """Six corners of 60 degrees; a face has 6 marks. The first corner and its neighbours have 6 + 12 + 12 of them, planned
     as they are and turned: 60; the next ones 36, so 72. With 140 in all the third is begun at 132, the fourth not at 204."""
-    monkeypatch.setattr(standing, "MOST", 140)
+    monkeypatch.setattr(tries, "MOST", 140)
     runs = [run([700], count=3, height=900, start="piece", finish="piece")]
     runs += [
         run([700], number, count=3, height=900, start="piece", finish="piece", turn=f"{hand} 60 deg")
@@ -181,6 +182,28 @@ def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch:
     assert all(
         not problem.cures and "(planned again once posts 2, 3, 4 are mended)" in problem.remedy for problem in told[3:]
     )
+    (note,) = [problem for problem in findings(was) if problem.where == "remedies"]
+    assert note.level == "note" and "not planned again" in note.found
+
+
+def test_remedies_of_openings_come_after_the_posts_and_are_then_told_without_keys(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A spacing of 120 passes a sphere of 4 in; with nothing to plan again the spacing that shuts it is told as before."""
+    was = plan(run([900], spacing=120, height=900), job={"fall": "3 m"})
+    (whole,) = [problem for problem in findings(was) if "clear, a sphere" in problem.found]
+    assert any("spacing" in key for cure in whole.cures for key, _ in cure.keys)
+    monkeypatch.setattr(tries, "MOST", 0)
+    (bare,) = [problem for problem in findings(was) if "clear, a sphere" in problem.found]
+    assert not bare.cures and bare.remedy.split(" at most")[0] == whole.remedy.split(" at most")[0]
+    assert [problem.where for problem in findings(was)].count("remedies") == 1
+
+
+def test_the_same_plan_is_told_the_same_again() -> None:
+    """What one look planned again is not taken from the next."""
+    was = corner(60.0, {**TUBE, "width": 50}, LUG)
+    assert findings(was) == findings(was)
+    assert all(problem.where != "remedies" for problem in findings(was))
 
 
 def _weak(width: float, fitting: Keys, degrees: float, **later: Any) -> Plan:
