@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import hypot
 
 from jiggen.geometry import Line, Point, Vector
@@ -31,12 +31,14 @@ INTO = Vector(0.0, 0.0, 1.0)
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """One face being marked: everything that its marks are worked out from."""
+    """One face being marked: everything that its marks are worked out from. ``lead``: holes of screws, each worked out
+    once."""
 
     job: Job
     stand: Stand
     face: PostFace
     line: RunLine
+    lead: dict[Screw, Hole] = field(default_factory=dict, compare=False)
 
     @property
     def frame(self) -> Face:
@@ -248,7 +250,7 @@ def _screw_mark(
     bench: Bench, label: str, purpose: Purpose, number: int | None, at: Point, piece: Fitting | Bracket, screw: Screw
 ) -> Mark:
     """One screw of a fitting or bracket at ``at``: into the wood, through a wall, or right through for a bolt."""
-    hole = screw_hole(bench.job, bench.stand.kind, screw)
+    hole = bench.lead.get(screw) or bench.lead.setdefault(screw, screw_hole(bench.job, bench.stand.kind, screw))
     axis, reach = _square_axis(bench.frame, at), screw.length - piece.flange
     deep = _depth(bench, bench.frame.world(at.x, at.y), bench.frame.normal.times(-1.0))
     depth, through, wall = reach, False, 0.0

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from jiggen.job.model import Stair
 from jiggen.job.wording import joined
-from jiggen.plan.make import make_plan
+from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Problem
 from jiggen.review.signs import Sign, sign
@@ -44,7 +44,8 @@ def as_built(plan: Plan, line: RunLine) -> Iterator[Problem]:
 
 
 def _lowered(plan: Plan, line: RunLine, post: str, by: float, words: str) -> Cure | None:
-    """The rail of a run ``by`` mm lower at one post, as what the tape says then; None where that stops or opens something else."""
+    """The rail of a run ``by`` mm lower at one post, as what the tape says then; None where that stops or opens something else, or nothing
+    more may be planned again."""
     taped = plan.job.as_built.get(post)
     under = taped.under(line.id) if taped else None
     if plan.trial or taped is None or under is None:
@@ -55,7 +56,10 @@ def _lowered(plan: Plan, line: RunLine, post: str, by: float, words: str) -> Cur
         new = replace(taped, undersides={**taped.undersides, line.id: under - by})
     else:
         new = replace(taped, underside=under - by)
-    again = replace(make_plan(replace(plan.job, as_built={**plan.job.as_built, post: new}, notes=())), trial=True)
+    if not plan.tries.left():
+        return None
+    job = replace(plan.job, as_built={**plan.job.as_built, post: new}, notes=())
+    again = replace(plan_again(job, plan.tries), trial=True)
     if len(_stops(again)) >= len(_stops(plan)) or not _stops(again) <= _stops(plan):
         return None
     return Cure(words, ((path, said(length_text(plan, under - by))),))

@@ -91,10 +91,13 @@ def open_at_rest(plan: Plan, line: RunLine) -> list[Opening]:
 def opened(plan: Plan, line: RunLine) -> list[Opening]:
     """Those that are shut at rest and that a sphere passes under the side force at the slackest pull."""
     loaded = plan.loads[line.id]
+    every = openings(plan, line)
+    alike = {(one.free, one.cables): one for one in every}  # these two decide how much it gives
+    gives = {key: one.give(loaded.strung, loaded.force) for key, one in alike.items()}
     return [
-        opening
-        for opening in openings(plan, line)
-        if not opening.open_at_rest and opening.worst(loaded.strung, loaded.force) > opening.sphere - EPSILON
+        one
+        for one in every
+        if not one.open_at_rest and hypot(one.upright + gives[one.free, one.cables], one.out) > one.sphere - EPSILON
     ]
 
 
