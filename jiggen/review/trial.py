@@ -92,7 +92,10 @@ def replanned(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine]
 
 
 def anew(plan: Plan, job: Job) -> Plan | None:
-    """Some runs of the plan's job as ``job`` has them, planned; None where a hole or piece is stopped that was not before."""
+    """Some runs of the plan's job as ``job`` has them, planned; None where a hole or piece is stopped that was not before,
+    or nothing more may be planned again."""
+    if not plan.tries.left():
+        return None
     new = _planned(plan, job)
     known = {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
     return new if {sign(new, problem) for problem in new.problems if problem.level == "stop"} <= known else None
