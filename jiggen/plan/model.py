@@ -67,13 +67,8 @@ class RunLine:
     def __post_init__(self) -> None:
         """What follows from heading and rake, asked for at every mark."""
         direction, level = heading_vector(self.heading, self.rake), heading_vector(self.heading)
-        cosine = direction.dot(level)
-        for name, value in (
-            ("direction", direction),
-            ("level", level),
-            ("cosine", cosine),
-            ("slope", direction.z / cosine),
-        ):
+        known = (direction, level, direction.dot(level), direction.z / direction.dot(level))
+        for name, value in zip(("direction", "level", "cosine", "slope"), known, strict=True):
             object.__setattr__(self, name, value)
 
     @property

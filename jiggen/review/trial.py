@@ -75,7 +75,10 @@ def _near(plan: Plan, line: RunLine, change: Change) -> Job:
 
 
 def builds(plan: Plan, line: RunLine, change: Change) -> bool:
-    """Whether no hole or piece at the run's posts is stopped with ``change`` that was not before."""
+    """Whether no hole or piece at the run's posts is stopped with ``change`` that was not before; False where nothing more
+    may be planned again."""
+    if not plan.tries.left():
+        return False
     return stopped(plan, line, change) <= {sign(plan, problem) for problem in plan.problems if problem.level == "stop"}
 
 
