@@ -305,11 +305,11 @@ def _closer(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Cure | None:
 def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | None:
     """A change as a cure where holes and pieces can then be as they stand, None where they can not; a pull that the
     screws of the run's ends do not hold says so. Its words alone where nothing more may be planned again."""
-    if change.guard or change.bars:
-        if plan.trial or not plan.tries.left():
-            return Cure(words, ())
-        if not builds(plan, line, change):
-            return None
+    again = bool(change.guard or change.bars)
+    if again and (plan.trial or not plan.tries.left()):
+        return Cure(words, ())
+    if again and not builds(plan, line, change):
+        return None
     if change.pull is not None and _overloads(plan, line, change):
         words += " (the screws at its ends then hold less than the pull)"
     return cure(plan, line, words, change)
@@ -318,9 +318,9 @@ def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | Non
 def _overloads(plan: Plan, line: RunLine, change: Change) -> bool:
     """Whether screws at an end of the run do not hold its pull with ``change``."""
     new = tried(plan, line, change)
-    if new is None:
-        return False
-    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
+    every = (
+        [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed] if new else []
+    )
     return any(" hold " in problem.found for problems in every for problem in problems)
 
 
