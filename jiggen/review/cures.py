@@ -18,8 +18,7 @@ from jiggen.problems import Cure
 from jiggen.review.behind import led_at_rest, nearer_the_pull
 from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, pull_for, triangle
-from jiggen.review.screws import screwed
-from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
+from jiggen.review.trial import Change, What, builds, each_with, overloads, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, stepped_up, told_up, well_under
 from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 
@@ -310,18 +309,9 @@ def checked(plan: Plan, line: RunLine, words: str, change: Change) -> Cure | Non
         return Cure(words, ())
     if again and not builds(plan, line, change):
         return None
-    if change.pull is not None and _overloads(plan, line, change):
+    if change.pull is not None and overloads(plan, line, change):
         words += " (the screws at its ends then hold less than the pull)"
     return cure(plan, line, words, change)
-
-
-def _overloads(plan: Plan, line: RunLine, change: Change) -> bool:
-    """Whether screws at an end of the run do not hold its pull with ``change``."""
-    new = tried(plan, line, change)
-    every = (
-        [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed] if new else []
-    )
-    return any(" hold " in problem.found for problems in every for problem in problems)
 
 
 def _at_spacing(plan: Plan, line: RunLine, changed: dict[str, Any], before: Sequence[str]) -> tuple[str, Change] | None:
