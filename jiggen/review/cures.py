@@ -16,9 +16,10 @@ from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.spacing import highest_member
 from jiggen.problems import Cure
 from jiggen.review.behind import led_at_rest, nearer_the_pull
+from jiggen.review.hold import overloads
 from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, pull_for, triangle
-from jiggen.review.trial import Change, What, builds, each_with, overloads, shut, shut_at_rest, tried
+from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, stepped_up, told_up, well_under
 from jiggen.review.written import UNTOLD, Remedy, cure, remedy
 

@@ -10,6 +10,7 @@ from jiggen.plan.led import side_pull
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
 from jiggen.review.screws import screwed
+from jiggen.review.trial import Change, tried
 from jiggen.review.words import newtons
 from jiggen.units import MM_PER_INCH, N_PER_LBF, degrees_text, mm_text
 
@@ -86,3 +87,12 @@ def as_sold(plan: Plan) -> Iterator[Problem]:
             f"have them at hand before the sheets are made, or write one of {told} into its table and make the packet again",
             SOURCE,
         )
+
+
+def overloads(plan: Plan, line: RunLine, change: Change) -> bool:
+    """Whether screws at an end of the run do not hold its pull with ``change``."""
+    new = tried(plan, line, change)
+    if new is None:
+        return False
+    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
+    return any(" hold " in problem.found for problems in every for problem in problems)

@@ -16,7 +16,6 @@ from jiggen.plan.loads import load, strung
 from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan, RunLine
 from jiggen.review.openings import open_at_rest, opened, triangle
-from jiggen.review.screws import screwed
 from jiggen.review.signs import Sign, sign
 from jiggen.shapes.known import section
 
@@ -73,15 +72,6 @@ def _near(plan: Plan, line: RunLine, change: Change) -> Job:
         runs = tuple(replace(run, guard=replace(run.guard, **taken)) if run.id == line.head else run for run in runs)
     cable = replace(job.cable, tension=change.pull) if change.pull is not None else job.cable
     return replace(job, runs=runs, cable=cable, kinds=kinds)
-
-
-def overloads(plan: Plan, line: RunLine, change: Change) -> bool:
-    """Whether screws at an end of the run do not hold its pull with ``change``."""
-    new = tried(plan, line, change)
-    if new is None:
-        return False
-    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
-    return any(" hold " in problem.found for problems in every for problem in problems)
 
 
 def builds(plan: Plan, line: RunLine, change: Change) -> bool:
