@@ -25,8 +25,7 @@ class Mutant(NamedTuple):
 
 MUTANTS = (
     Mutant("sign of the rake", "plan/lines.py", "angle if run.ground.up else -angle", "-angle if run.ground.up else angle", PLAN),
-    Mutant("sign of the pivot", "plan/marks.py", "    out, up = fitting.pivot or (0.0, 0.0)\n    point = view.frame.plane(out)",
-           "    out, up = fitting.pivot or (0.0, 0.0)\n    point = view.frame.plane(-out)", PLAN),
+    Mutant("sign of the pivot", "plan/marks.py", "plane(out).meets(line)\n", "plane(-out).meets(line)\n", PLAN),
     Mutant("pivot up taken for down", "plan/marks.py", "off.dot(view.frame.up) - up)", "off.dot(view.frame.up) + up)", PLAN),
     Mutant("an inch of 25 mm on the page", "render/pdf.py", "72.0 / MM_PER_INCH", "72.0 / 25.0", RENDER),
     Mutant("an inch of 25 mm in the job", "units/factors.py", '("inch", "millimetre"): _INCH', '("inch", "millimetre"): Fraction(25)',
