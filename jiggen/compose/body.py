@@ -14,10 +14,10 @@ from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
+from jiggen.plan.drilling import SLANT
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals, fine
 
-SLANT = 0.00873  # of a bore off square that a hand drill can follow: half a degree, 1.2 mm in a post of 140 mm; under it none is told
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
 BEYOND = 3.0  # what a title keeps from a join between columns
 READABLE = 2.0  # least height of the names of several posts' fittings on their outline
@@ -146,6 +146,13 @@ def bore_words(bench: Bench) -> list[str]:
     """How the slanting bores of a face run: BORE UP 33.2 deg, BORE LEFT 12.0 deg; where they differ, as round a leaning pipe,
     the two that differ most with their marks: BORE RIGHT 5.8 deg AT 1, 0.2 deg AT 12. Empty where all go in square."""
     bores = [mark for mark in bench.marks if mark.purpose in ("cable", "wire")]
+    if bench.group.kind == "practice":  # one hole of each kind, with its mark
+        found: dict[str, list[str]] = {}
+        for mark in bores:
+            up, side = asin(mark.axis.y), atan2(mark.axis.x, mark.axis.z)
+            for words in (_leaning([(up, "")], "UP", "DOWN"), _leaning([(side, "")], "RIGHT", "LEFT")):
+                found.setdefault(words, []).append(mark.label)
+        return [f"{words} AT {' AND '.join(labels)}" for words, labels in found.items() if words]
     ups = [(asin(mark.axis.y), mark.label) for mark in bores]
     sides = [(atan2(mark.axis.x, mark.axis.z), mark.label) for mark in bores]
     return [words for words in (_leaning(ups, "UP", "DOWN"), _leaning(sides, "RIGHT", "LEFT")) if words]

@@ -6,16 +6,22 @@ from dataclasses import dataclass
 from math import asin, degrees, pi, tan
 
 from jiggen.compose.bench import Strip
-from jiggen.compose.body import SLANT
 from jiggen.compose.clear import start
+from jiggen.compose.lettering import paragraph, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
+from jiggen.plan.drilling import SLANT
 from jiggen.plan.words import capitals
 
 GAUGE = 60.0  # height of a gauge, mm
 GAP = 7.0
 SKETCH, ONE, BOTH = 90.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
 MOST = 3  # gauges on a sheet
+SMALL = 2.6  # height of the lettering that says how they are used
+HOW = (
+    "Cut the gauge out on stiff paper. Stand it beside the hole, its upright edge flat on the post, and hold the drill along "
+    "its sloping edge: as drawn to bore UP, upside down to bore DOWN."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +45,29 @@ def slopes(strip: Strip) -> list[Slope]:
 
 
 def gauges_height(strip: Strip) -> float:
-    """What the gauges take of the sheet's foot, mm; 0 where no bore slants."""
-    return len(slopes(strip)) * (GAUGE + GAP)
+    """What the gauges and how to use them take of the sheet's foot, mm; 0 where no bore slants."""
+    count = len(slopes(strip))
+    return count * (GAUGE + GAP) + _how_height(strip) if count else 0.0
+
+
+def _how_room(strip: Strip) -> float:
+    """How wide the words over the gauges may be, so that no join between columns cuts them, mm."""
+    return min(strip.joins, default=strip.width) - 5.0
+
+
+def _how_height(strip: Strip) -> float:
+    return len(wrapped(HOW, SMALL, _how_room(strip))) * SMALL * 1.55 + 4.0
 
 
 def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     """Draws them from ``top`` down; returns what a join must miss, (bottom, top) each."""
     parts = []
-    for slope in slopes(strip):
+    found = slopes(strip)
+    if found:
+        paragraph(pen, 2.0, top - 4.0, HOW, SMALL, _how_room(strip))
+        parts.append((top - _how_height(strip), top - 3.0))
+        top -= _how_height(strip)
+    for slope in found:
         _gauge(strip, pen, top, slope)
         parts.append((top - GAUGE - GAP, top - 3.0))
         top -= GAUGE + GAP
@@ -83,7 +104,8 @@ def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, slope: Slope) -> No
     one = "THIS FACE" if len(strip.benches) == 1 else capitals(name)
     high, low = bottom + 49.0, bottom + 4.0  # clear of the drills
     pen.text(x - 2.0, high if up else low, one, fitted(one, 3.0, 27.0, 1.5), "right")
-    far = next((place for place, way in others if way is not up), "")
+    practice = strip.first.group.kind == "practice"  # the other way is another hole's
+    far = next((place for place, way in others if way is not up), "") if not practice else ""
     if far:
         out, level = x + deep, middle + deep * rate
         pen.line(out + 1.0, level + rate, out + 26.0, level + 26.0 * rate, Ink.DATUM)

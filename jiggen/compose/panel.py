@@ -13,7 +13,7 @@ from jiggen.compose.gauge import gauges, gauges_height
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
-from jiggen.plan.drilling import passes
+from jiggen.plan.drilling import SLANT, passes
 from jiggen.plan.model import Mark
 from jiggen.plan.words import capitals, overlapping
 from jiggen.units import MM_PER_INCH
@@ -130,6 +130,8 @@ def _through_steps(strip: Strip) -> list[str]:
         for mark in bench.marks
         if mark.through and not mark.wall and not mark.clears and not mark.tap
     ]
+    if every and strip.first.group.kind == "practice":
+        return ["Through holes: drill right through, a board clamped behind."]
     found = ["Through holes: drill from both faces to meet in the middle."] if any(every) else []
     if not all(every):
         others = "Other through holes" if found else "Through holes"
@@ -224,7 +226,20 @@ def _bore_steps(strip: Strip) -> list[str]:
             place = "this face" if len(strip.benches) == 1 else bench.face.name
             gauge = ", by the paper gauge at the foot of this sheet" if gauges_height(strip) else ""
             found.append(f"Slanting holes: {' and '.join(words).lower()} from {place}{gauge}.")
+        found += _comes_out(bench) if bench.group.kind == "practice" else []
     return found
+
+
+def _comes_out(bench: Bench) -> list[str]:
+    """Where a slanting hole of the practice piece has to come out of an offcut as thick as its post."""
+    found: dict[str, list[str]] = {}
+    for mark in bench.marks:
+        if mark.purpose == "cable" and mark.through and not mark.wall and abs(mark.axis.y) > SLANT:
+            thick, off = both(bench.job, mark.depth * mark.axis.z), both(bench.job, abs(mark.depth * mark.axis.y))
+            way = "higher" if mark.axis.y > 0.0 else "lower"
+            words = f"out of an offcut {thick} thick it must come {off} {way} than it goes in"
+            found.setdefault(words, []).append(mark.label)
+    return [f"Measure hole {' and '.join(labels)}: {words}." for words, labels in found.items()]
 
 
 def _last(strip: Strip) -> tuple[Bench, Mark]:

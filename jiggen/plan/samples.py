@@ -8,6 +8,7 @@ from dataclasses import replace
 from jiggen.geometry import Vector
 from jiggen.job.led import fitted_of
 from jiggen.job.model import Job
+from jiggen.plan.drilling import SLANT
 from jiggen.plan.model import Group, Mark, Outline, Post, PostFace, Sample
 from jiggen.plan.prism import Face
 
@@ -17,6 +18,7 @@ FRONT = 18.0  # half the height that a pattern takes at least, for the words bes
 BETWEEN = 13.0  # between a pattern and its side view: two pages may be joined there
 ROWS = {"fitting": 4, "bracket": 2}  # of dimensions under it, one more where a post has walls; a ring has none
 ROW = 9.0
+SQUARE = Vector(0.0, 0.0, 1.0)
 
 
 def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
@@ -36,19 +38,23 @@ def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
     ends = next((face for face in faces if face.fittings), faces[0])
     stack = _Stack("practice", "offcut", ends)
     for mark in _bores(faces):
-        stack.add((), [replace(mark, axis=Vector(0.0, 0.0, 1.0))], mark.v)
+        stack.add((), [mark], mark.v)
     for outline, marks in _patterns(faces, by_drill=True):
         stack.add((outline,), marks, outline.v)
     return stack.sample(job, "P1", "practice", max(2.0 * face.frame.radius or face.frame.width for face in faces))
 
 
 def _bores(faces: Sequence[PostFace]) -> list[Mark]:
-    """One through hole of each drill and each way it is worked, a slot apart from a round one; two of a job's only kind."""
+    """One through hole of each drill and each way it is worked, a slot apart from a round one, a bore that climbs or falls
+    at its steepest apart from a square one; two of a job's only kind."""
     marks = [mark for face in faces if not face.fittings for mark in face.marks if mark.purpose == "cable"]
-    kinds: dict[tuple[str, float, str, bool], Mark] = {}
+    kinds: dict[tuple[str, float, str, bool, bool], list[Mark]] = {}
     for mark in marks:
-        kinds.setdefault((mark.drill.name, mark.diameter, mark.tap, mark.slotted > 0.0), mark)
-    return list(kinds.values()) if len(kinds) > 1 else marks[:2]
+        key = mark.drill.name, mark.diameter, mark.tap, mark.slotted > 0.0, abs(mark.axis.y) > SLANT
+        kinds.setdefault(key, []).append(mark)
+    found = [max(own, key=lambda mark: round(abs(mark.axis.y), 6)) for own in kinds.values()]
+    tried = found if len(found) > 1 else marks[:2]
+    return [mark if abs(mark.axis.y) > SLANT else replace(mark, axis=SQUARE) for mark in tried]
 
 
 def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:
