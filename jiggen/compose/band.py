@@ -12,7 +12,7 @@ from jiggen.compose.flaps import served
 from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import wrapped
 from jiggen.compose.space import Box
-from jiggen.drawing.lettering import fitted, width
+from jiggen.drawing.lettering import fitted, strokes, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned
 from jiggen.plan.faces import AWAY
@@ -40,10 +40,18 @@ def band(strip: Strip, pen: Pen, bottom: float) -> None:
     y = top - 9.0
     for words, high in zip(names(strip), (NAME, NAME, 6.0), strict=True):
         for line, size in _lines(words, high, room):
+            low, high = _reach(line, size)
+            y -= max(0.0, high - size)
             pen.text(14.0, y - size, line, size, ink=Ink.STRONG)
-            y -= size + 2.6
+            y -= size + max(2.6, 2.0 - low)
     _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
     _thumbnail(strip, pen, picture, bottom + 2.0)
+
+
+def _reach(line: str, size: float) -> tuple[float, float]:
+    """From where to where a line's letters reach, its base line 0, mm: a post's own name may have small letters with tails."""
+    ys = [y for stroke in strokes(line, size) for _, y in stroke]
+    return min(ys, default=0.0), max(ys, default=size)
 
 
 def _across(strip: Strip) -> tuple[float, float, float]:
