@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 
+from jiggen.compose.across import across
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.clear import raised, start
 from jiggen.compose.flaps import edge_scales, flaps
@@ -52,6 +53,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
         labels(bench, pen, space, joins)
+        across(bench, pen, space)
     low_top = min(tops)
     if not strip.girth:
         edge_scales(strip, pen, space, bottom, low_top)
