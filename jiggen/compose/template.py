@@ -149,7 +149,7 @@ def _seat_words(strip: Strip) -> tuple[str, ...]:
     if bench.line.guard.rail.sits == "over":
         return ("TOP: HOLD LEVEL WITH", "UNDERSIDE OF RAIL")
     if not strip.railed:
-        return ("TOP: HOLD ON A LINE PENCILLED", "AS HIGH AS THE UNDERSIDE OF THE RAIL")
+        return ("TOP: HOLD ON LINE AT", "UNDERSIDE OF RAIL")
     return ("TOP: HOLD AGAINST", "UNDERSIDE OF RAIL")
 
 
@@ -178,16 +178,17 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
 def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:
     """One strong line in the middle of the sheet, or where no join between columns cuts it, smaller if need be."""
     low, end = 2.0, strip.width - 2.0
-    long = width(line, high)
-    ways = (
-        [at + side * ARROWS for at in strip.joins for side in (-1.0, 1.0)],
-        strip.joins,
-    )  # beyond their marks, if it can be
-    places = (clear.start(joins, (strip.width - long) / 2.0, long, low, end) for joins in ways)
-    left = next((at for at in places if at is not None), None)
-    if left is not None:
-        pen.text(left + long / 2.0, y, line, high, "middle", ink=Ink.STRONG)
-        return
+    marks = [at + side * ARROWS for at in strip.joins for side in (-1.0, 1.0)]
+    for joins, size in (
+        (marks, high),
+        (marks, 0.9 * high),
+        (strip.joins, high),
+    ):  # beyond the joins' marks, if it can be
+        long = width(line, size)
+        left = clear.start(joins, (strip.width - long) / 2.0, long, low, end)
+        if left is not None:
+            pen.text(left + long / 2.0, y, line, size, "middle", ink=Ink.STRONG)
+            return
     way = clear.widest(strip.joins, low, end)
     pen.text((way[0] + way[1]) / 2.0, y, line, fitted(line, high, way[1] - way[0], 2.0), "middle", ink=Ink.STRONG)
 

@@ -208,5 +208,5 @@ def test_a_sheet_where_no_rail_leaves_the_post_is_seated_by_a_line_of_its_own() 
     )
     (drawn,) = [one for one in found.sheets if "1/away from 2" in one.group.faces]
     words = " ".join(s.text.strip() for s in drawn.sheet.drawing.shapes if isinstance(s, Text))
-    assert "TOP: HOLD ON A LINE PENCILLED" in words and "HOLD AGAINST" not in words
+    assert "TOP: HOLD ON LINE AT" in words and "HOLD AGAINST" not in words
     assert "on a line pencilled 762.0 mm over the walking surface here" in words
