@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from jiggen.handbook.screw_lengths import SOURCE, at_least, at_most, is_sold
 from jiggen.mechanics.endpost import cantilever_moment, propped_fixed, propped_hinged, total_pull
 from jiggen.plan.led import side_pull
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Problem
-from jiggen.review.screws import screwed
+from jiggen.review.screws import Clear, screwed
 from jiggen.review.trial import Change, tried
 from jiggen.review.words import newtons
 from jiggen.units import MM_PER_INCH, N_PER_LBF, degrees_text, mm_text
 
 
-def holding(plan: Plan, line: RunLine) -> Iterator[Problem]:
-    """The hold of both ends of a run at its tightest, and what its end posts carry."""
+def holding(plan: Plan, line: RunLine, known: Clear) -> Iterator[Problem]:
+    """The hold of both ends of a run at its tightest, and what its end posts carry. ``known``: which other screws are in nobody's
+    way, shared by all runs."""
     for post_id, name in line.screwed:
-        yield from screwed(plan, line, plan.post_by_id[post_id], plan.job.fittings[name])
+        yield from screwed(plan, line, plan.post_by_id[post_id], plan.job.fittings[name], known)
     yield from _end_posts(plan, line)
 
 
@@ -94,5 +96,6 @@ def overloads(plan: Plan, line: RunLine, change: Change) -> bool:
     new = tried(plan, line, change)
     if new is None:
         return False
-    every = [screwed(*new, plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
+    laid = replace(new[0], trial=True)
+    every = [screwed(laid, new[1], plan.post_by_id[post], plan.job.fittings[name]) for post, name in line.screwed]
     return any(" hold " in problem.found for problems in every for problem in problems)

@@ -91,8 +91,14 @@ class Grip:
         return self.flange > 0.0 and self.sleeve + self.gap <= 0.0
 
 
-def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator[Problem]:
-    """What is wrong with the hold of one end of a run, the pull at its tightest; nothing for metal and machine screws."""
+Clear = dict[tuple[str, str, float], bool]
+"""Whether a screw may take the place of a fitting's own, by the fitting's name, the screw's kind and size, and its length, mm."""
+
+
+def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting, known: Clear | None = None) -> Iterator[Problem]:
+    """What is wrong with the hold of one end of a run, the pull at its tightest; nothing for metal and machine screws.
+
+    ``known``: what was worked out for other ends."""
     screw, material = fitting.screw, post.kind.material
     if screw is None or screw.kind == "machine" or material.kind != "wood" or material.gravity is None:
         return
@@ -107,7 +113,7 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
         gap,
         _room(post, face),
         grain,
-        in_nobodys_way(plan, post, fitting),
+        in_nobodys_way(plan, fitting, {} if known is None else known),
     )
     where = f"{post.id}, {fitting.name}"
     if grip.inside(screw.length) < grip.least - 1e-6:
@@ -120,19 +126,27 @@ def screwed(plan: Plan, line: RunLine, post: Post, fitting: Fitting) -> Iterator
         yield _unjudged(plan, where, grip, shear)
 
 
-def in_nobodys_way(plan: Plan, post: Post, fitting: Fitting) -> Callable[[Screw], bool]:
-    """Whether a screw in the place of a fitting's own stops nothing at its post that was not stopped before."""
-    known: dict[tuple[str, float], bool] = {}
+def in_nobodys_way(plan: Plan, fitting: Fitting, known: Clear) -> Callable[[Screw], bool]:
+    """Whether a screw in the place of a fitting's own stops nothing that was not stopped before, at any post that has it."""
 
     def free(screw: Screw) -> bool:
-        key = (screw.size, screw.length)
+        key = (fitting.name, f"{screw.kind} {screw.size}", screw.length)
         if key not in known:
-            before = {sign(plan, problem) for problem in screw_stops(plan, post)}
-            after = screw_stops(plan, rescrewed(plan.job, post, fitting, screw))
-            known[key] = {sign(plan, problem) for problem in after} <= before
+            known[key] = all(_clear(plan, post, fitting, screw) for post in plan.posts if _carries(post, fitting))
         return known[key]
 
     return free
+
+
+def _carries(post: Post, fitting: Fitting) -> bool:
+    """Whether screws of the fitting are in a post of wood."""
+    own = (mark for face in post.faces for mark in face.marks if mark.purpose == "screw")
+    return post.kind.material.kind == "wood" and any(mark.what.rpartition(", ")[0] == fitting.name for mark in own)
+
+
+def _clear(plan: Plan, post: Post, fitting: Fitting, screw: Screw) -> bool:
+    before = {sign(plan, problem) for problem in screw_stops(plan, post)}
+    return {sign(plan, problem) for problem in screw_stops(plan, rescrewed(plan.job, post, fitting, screw))} <= before
 
 
 def sleeve_and_gap(kind: PostKind) -> tuple[float, float]:
@@ -190,7 +204,7 @@ def _shallow(plan: Plan, where: str, grip: Grip, fitting: Fitting) -> Problem:
     deep = next((one for one in every if grip.inside(one.mm) >= grip.least - 1e-6), None)
     remedy = "use a through-bolt"
     cures: tuple[Cure, ...] = ()
-    if deep is not None and grip.fits(deep.mm) and grip.free(replace(screw, length=deep.mm)):
+    if deep is not None and not plan.trial and grip.fits(deep.mm) and grip.free(replace(screw, length=deep.mm)):
         by = Cure(f"use screws {deep.told} long", _keys(plan, fitting, screw, deep))
         remedy, cures = by.words, (by,) if by.keys else ()
     elif deep is not None and not grip.fits(deep.mm):
