@@ -35,7 +35,19 @@ MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
 
-_WORDS = re.compile(rb"BDC.*?EMC|(?<=[SQJ]\n)q (?:[-+.0-9 ]++(?:cm|w) |/[A-Za-z0-9]++ Do )++Q(?=\n)", re.DOTALL)
+_PASSED = re.compile(
+    rb"""BDC.*?EMC
+    |(?:(?<=[SQJ]\n)|(?<=f\*\n))(?:
+        q[ ](?:[-+.0-9 ]++(?:cm|w)[ ]|/[A-Za-z0-9]++[ ]Do[ ])++Q  # forms, one after another
+        |(?:(?:[-+.0-9]++[ ]|\[[-+.0-9 ]*+\][ ])++[wdgGJjM][ \n])*+  # a pen is set, then a path of straight lines
+        (?:[-+.0-9]++[ ]){2}m(?:[ \n](?:(?:[-+.0-9]++[ ]){2}[ml]|h))*+[ \n](?:S|f\*?)
+    )(?=\n)
+    |(?<=\n)(?:(?:[-+.0-9]++[ ]|\[[-+.0-9 ]*+\][ ])++[wdgGJjM][ \n])++  # a pen alone
+    |(?<=\n)BT[ \n](?:(?:[-+.0-9]++[ ]|/[A-Za-z0-9]++[ ]|\((?:[^()\\]++|\\.)*+\)[ ])++T[A-Za-z*][ \n])*+ET(?=\n)
+    """,
+    re.DOTALL | re.VERBOSE,
+)
+"""What paints nothing that is asked for where lines without data are not, and marked content, which is kept."""
 _PLACED = re.compile(rb"/([A-Za-z0-9]++) Do")
 
 Attributes = Mapping[str, Any]
@@ -125,11 +137,13 @@ class _Form:
 
 class _Budget:
     """How many bytes of content may still be followed: a form may draw a form, many times over. ``forms``: the form
-    of each name in the resources of an identity, which are kept with it so that the identity stays theirs."""
+    of each name in the resources of an identity, which are kept with it so that the identity stays theirs; ``blank``: the
+    names of those that paint nothing that is asked for where lines without data are not."""
 
     def __init__(self) -> None:
         self.left = MOST_CONTENT
         self.forms: dict[tuple[int, str], tuple[DictionaryObject, _Form | None]] = {}
+        self.blank: dict[int, tuple[DictionaryObject, set[bytes]]] = {}
 
     def spend(self, count: int) -> None:
         self.left -= count + 20
@@ -178,7 +192,7 @@ def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Bud
     """Paints one content stream on ``canvas``."""
     budget.spend(len(data))
     if not (canvas.unnamed or canvas.data):
-        data = _without_words(data, resources, budget, depth)
+        data = _without_unnamed(data, resources, budget, depth)
     outside = canvas.data
     marked: list[Mapping[str, str]] = []
     acts = canvas.acts
@@ -199,11 +213,12 @@ def _draw(canvas: Canvas, data: bytes, resources: DictionaryObject, budget: _Bud
     canvas.data = outside
 
 
-def _without_words(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> bytes:
-    """The content without its drawn words where lines without data are not asked for: forms placed one after another
-    between a q and its Q that draw nothing else. Only outside marked content, and where no path is begun; all of it where
-    marked content is nested."""
+def _without_unnamed(data: bytes, resources: DictionaryObject, budget: _Budget, depth: int) -> bytes:
+    """The content without what paints no more than straight lines, where those without data are not asked for: paths of
+    nothing else, forms placed one after another between a q and its Q that draw nothing else, text. Only outside marked
+    content, and where no path is begun; all of it where marked content is nested."""
     nested = False
+    blank = budget.blank.setdefault(id(resources), (resources, set()))[1]
 
     def kept(found: re.Match[bytes]) -> bytes:
         nonlocal nested
@@ -211,11 +226,17 @@ def _without_words(data: bytes, resources: DictionaryObject, budget: _Budget, de
         if text.startswith(b"BDC"):
             nested = nested or b"BDC" in text[3:] or b"BMC" in text
             return text
+        if not text.startswith(b"q "):
+            return b""
         names = _PLACED.findall(text)
         budget.spend(20 * len(names))
-        return b"" if all(_blank(name.decode(), resources, budget, depth) for name in names) else text
+        for name in set(names) - blank:
+            if not _blank(name.decode(), resources, budget, depth):
+                return text
+            blank.add(name)
+        return b""
 
-    shorter = _WORDS.sub(kept, data)
+    shorter = _PASSED.sub(kept, data)
     return data if nested or b"BMC" in data else shorter
 
 

@@ -350,3 +350,38 @@ def test_words_that_are_drawn_are_passed_over_with_care(make_pdf: Make, make_str
     assert [one[3] for one in found] == ["a", "a"]
     assert [one[:3] for one in found] == [pytest.approx((x * mm, (x + 2) * mm, 20 * mm)) for x in (10, 20)]
     assert len(read_pdf(data).segments) == 2 + 2 + 2  # each stroke and each line between the words as well
+
+
+NAMED = "/M <</mark (a)>> BDC 5 5 m 9 9 l S EMC"
+ROUND = (
+    "20 10 m 20 15.523 15.523 20 10 20 c 4.477 20 0 15.523 0 10 c 0 4.477 4.477 0 10 0 c 15.523 0 20 4.477 20 10 c h"
+)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "1 0 0 1 0 0 cm\n1 J\n0 0 m 50 50 l S\n" + NAMED,
+        "1 J\n0 0 m 50 0 l 50 50 l h\n10 10 m 20 20 l\nS\n"
+        + NAMED
+        + "\n0 g 0 0 m 9 0 l 9 9 l h f*\n0 g 1 1 m 9 0 l f\n"
+        + NAMED,
+        "1 J\n0.5 w [3 1] 0 d 0 G 0 J\n0 0 m 50 0 l S\n0.5 w [] 0 d\n" + NAMED,
+        f"1 J\n{ROUND} S\n0 0 m 1 1 l S\n{ROUND} f*\n0 g {ROUND} f\n",
+        f"1 J\n0 0 m 9 9 l {ROUND} S\n" + NAMED,
+        f"1 J\n0 0 m 9 9 l\n{ROUND}\nS\n" + NAMED,  # one path of lines and a circle
+        f"1 J\n0 0 m 100 0 l 100 100 l 0 100 l h W n\n{ROUND} S\n" + NAMED,  # a clip stays one
+        f"1 J\n0 0 m 8 0 l 8 8 l 0 8 l h W f\n{ROUND} S\n" + NAMED,
+        "BT 3 Tr\n/F 9 Tf 1 0 0 1 5 5 Tm (a \\) S\n0 0 m) Tj\nET\n" + NAMED + "\n" + ROUND + " S",
+        "1 J\nq 2 0 0 2 0 0 cm\n0 0 m 1 1 l S\nQ\n" + NAMED,
+        "1 J\n/M <</mark (b)>> BDC\n1 J\n0 0 m 7 7 l S\n0 0 m 8 8 l S\nEMC\n" + NAMED,
+        "1 J\n/M <</mark (b)>> BDC /N BMC 1 J\n0 0 m 7 7 l S\nEMC\n0 0 m 8 8 l S\nEMC\n" + NAMED,
+    ],
+)
+def test_what_is_passed_over_is_no_more_than_lines_without_data(make_pdf: Make, content: str) -> None:
+    """With all lines asked for nothing is passed over: circles and named lines must be the same."""
+    data = make_pdf(content)
+    whole, less = read_pdf(data), read_pdf(data, unnamed=False)
+    assert less.circles == whole.circles
+    assert less.segments == tuple(one for one in whole.segments if set(one.data) - {"clipped"})
+    assert less.circles or less.segments  # there is something to miss
