@@ -67,6 +67,8 @@ def filled(
         problems += crowded(job, where, frame, filling)
     else:
         problems += led_crowded(job, where, frame, filling, before[0].id, before[1])
+        if filling.openings[0] < 0.0:  # in its rail or over it: no sheet could show that
+            return line
     return _with(line, filling)
 
 

@@ -160,14 +160,18 @@ def test_tension_goes_from_the_middle_outwards(name: str) -> None:
     """The log's order: each cable once; every next one no nearer to the middle than the one before; four days of figures."""
     plan, _ = planned(name)
     found = rows(section(name, "Tension").drawings)
-    for line in plan.runs:
+    for line in (
+        line for line in plan.runs if line.head == line.id
+    ):  # cables led on are those of the run they come from
         own = [row[1] for row in found if len(row) == 8 and row[0].isdigit() and row[1].removeprefix(line.id).isdigit()]
         numbers = [int(label.removeprefix(line.id)) for label in own if label.startswith(line.id)]
         middle = (len(line.drops) + 1) / 2.0
         away = [abs(number - middle) for number in numbers]
         assert sorted(numbers) == list(range(1, len(line.drops) + 1))
         assert away == sorted(away)
-    pulls = [row for row in found if row[0] == "full pull"]
+    pulls = [row for row in found if row[0] in ("full pull", "pull left here")]
+    behind = [line for line in plan.runs if line.led and line.led.behind]
+    assert sum(row[0] == "pull left here" for row in pulls) == len(behind)
     assert len(pulls) == sum(bool(pulling.columns) for pulling in plan.takeoff.pulling)
     assert all(len(row) == 5 for row in pulls)
 
