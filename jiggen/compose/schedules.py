@@ -13,6 +13,7 @@ from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
 from jiggen.drawing.scene import Drawing
 from jiggen.plan.drilling import holes
 from jiggen.plan.model import Mark, Plan, Post, RunLine
+from jiggen.plan.pulls import MEASURED_ROUND
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, long_length, worked
@@ -230,6 +231,8 @@ def cable_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dr
     blocks: list[Block] = [Table("CUTS", columns, tuple(rows), 0.0, False, frozenset(starts))]
     blocks.append(_spools(plan))
     under = "Lengths are rounded up to the tape and hold the trim. Gloves: strand springs. Label each cable before you cut the next."
+    if any(line.led for line in plan.runs):
+        under += f" {MEASURED_ROUND}"
     return flow(blocks, size, "CABLE CUTS AND SPOOLS", under)
 
 

@@ -23,6 +23,9 @@ STRENGTH = (
     "Post, anchorage, rail and footing strength are a licensed designer's. What the cables pull is told here, "
     "not whether anything holds it."
 )
+MEASURED_ROUND = (
+    "Where a cable is led round a post it is measured to the post's middle; across a hollow one it goes straighter."
+)
 # Common practice, no source.
 RAIL_FIRST = "Fix the top rail at both ends and between the posts first, the bottom rail too: cables bend posts that nothing holds."
 RECHECKS = ("after a day", "after a month", "each spring")

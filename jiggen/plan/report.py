@@ -11,7 +11,7 @@ from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
-from jiggen.plan.pulls import STRENGTH, pulling_lines, spool_lines
+from jiggen.plan.pulls import MEASURED_ROUND, STRENGTH, pulling_lines, spool_lines
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import rounded_up, spares
 from jiggen.plan.words import cut_label, end_holes, force, how_deep, length, long_length, worked
@@ -173,6 +173,8 @@ def _wrapped(words: str, indent: int) -> list[str]:
 
 def _cables(plan: Plan) -> Iterator[str]:
     yield "CABLES TO CUT"
+    if any(run.led for run in plan.runs):
+        yield from _wrapped(MEASURED_ROUND, 2)
     order = dict(plan.takeoff.tension_order)
     for run in (run for run in plan.runs if run.id in order):
         cuts = [cut for cut in plan.takeoff.cables if cut.run == run.id]

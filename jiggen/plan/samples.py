@@ -54,7 +54,7 @@ def _bores(faces: Sequence[PostFace]) -> list[Mark]:
         kinds.setdefault(key, []).append(mark)
     found = [max(own, key=lambda mark: round(abs(mark.axis.y), 6)) for own in kinds.values()]
     tried = found if len(found) > 1 else marks[:2]
-    return [mark if abs(mark.axis.y) > SLANT else replace(mark, axis=SQUARE) for mark in tried]
+    return [replace(mark, axis=mark.axis if abs(mark.axis.y) > SLANT else SQUARE, meets="") for mark in tried]
 
 
 def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark]]]) -> Sample:

@@ -70,6 +70,7 @@ def test_bores_of_a_solid_post_meet_in_its_middle() -> None:
         ("left 20 deg", {"stair": stair(180, 280, 120, "down"), "bottom_gap": 15}, {}),
         ("left 0 deg", {"ramp": ramp(6)}, {}),
         ("right 70 deg", {}, {"as_built": {"3": {"lean": [5, -4]}, "4": {"underside": 860}}}),
+        ("left 90 deg", {}, {"as_built": {"3": {"underside": {"A": 870, "B": 861}, "lean": [-3, 2]}}}),
         ("right 30 deg", {}, {"post": {"pole": {"shape": "round", "diameter": 120, "material": "douglas fir"}}}),
     ],
 )
@@ -268,6 +269,7 @@ def test_what_is_told_of_led_cables() -> None:
     assert a["bends"] == [{"post": "3", "degrees": 90.0}] and a["tension_n"] == pytest.approx(730.4027)
     assert data["takeoff"]["bends"] == []  # nothing that could be led on and is not
     words = " ".join(" ".join(report(made, [])).split())
+    assert "it is measured to the post's middle" in words
     assert "run A, behind post 3: 73 % of the pull is left, 730 N" in words
     # each cable pulls post 3 to the inside of the turn with 2 T sin 45: 1357.57 x 1.41421 x 10 cables
     assert "19199 N on post 3 towards the inside of its turn" in words
