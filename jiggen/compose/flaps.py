@@ -7,7 +7,7 @@ from math import pi
 
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.hatching import hatch
-from jiggen.compose.lettering import both
+from jiggen.compose.lettering import both, wrapped
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
@@ -139,23 +139,34 @@ def _upright(
     """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room."""
     inner = flap[1] if flap[0] == 0.0 else flap[0]
     side = -1 if flap[0] == 0.0 else 1
-    for high in (5.0, 4.0, 3.2, 2.6):
-        deep = len(lines) * high * 1.35 - high * 0.35
+    blocks = [(high, [part for line in lines for part in _broken(line, high)]) for high in (5.0, 4.0, 3.2, 2.6)]
+    for high, block in (*blocks, (2.6, list(lines))):
+        deep = len(block) * high * 1.35 - high * 0.35
         if deep > flap[1] - flap[0] - 4.0:
             continue
-        long = max(width(line, high) for line in lines)
-        if long > LONGEST and high > 2.6:
-            continue
+        long = max(width(line, high) for line in block)
         for y in range(int(top - 14.0 - long), int(bottom) + 3, -5):
             for away in (3.0, 3.0 + deep + 2.0, 3.0 + 2.0 * deep + 4.0):
                 start = inner + away if side > 0 else inner - away - deep
                 box = Box(start, y - 1.0, start + deep, y + long + 1.0)
                 if box.left > flap[0] + 0.6 and box.right < flap[1] - 0.6 and space.free(box):
-                    for index, line in enumerate(lines):
+                    for index, line in enumerate(block):
                         x = start + high + index * high * 1.35
                         pen.text(x, float(y), line, high, angle=pi / 2.0, ink=Ink.STRONG)
                     space.take(box.grown(0.5))
                     return
+
+
+def _broken(line: str, high: float) -> list[str]:
+    """A line in as many as it takes for each to stay on one page: broken between what is done first and what then, no
+    size in two."""
+    parts: list[str] = []
+    for piece in line.replace(" THROUGH WALL", "\nTHROUGH WALL").replace(", ", ",\n").replace("; ", ";\n").split("\n"):
+        if parts and width(f"{parts[-1]} {piece}", high) <= LONGEST:
+            parts[-1] = f"{parts[-1]} {piece}"
+        else:
+            parts.append(piece)
+    return [words for part in parts for words in wrapped(part, high, LONGEST)]
 
 
 def _tape_zones(pen: Pen, space: Space, x1: float, x2: float, bottom: float, top: float) -> None:

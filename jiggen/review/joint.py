@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import floor
 
-from jiggen.handbook.posts import nominal, nominal_names
+from jiggen.handbook.posts import NominalPost, nominal, nominal_names
 from jiggen.plan.model import Plan, Post
 from jiggen.problems import Problem
 from jiggen.review.again import Near, clears, posts_of, with_end
 from jiggen.review.signs import Sign, sign
-from jiggen.review.ways import Trial, end_key, widened
+from jiggen.review.ways import Size, Trial, end_key, widened
 from jiggen.review.written import piece_keys
 from jiggen.shapes.known import SHAPES
 
@@ -41,7 +41,7 @@ class Ways:
         self.plan, self.part = plan, part
         self._turns, self._coming = list[Trial](), turns
         self._swivels: list[Trial] | None = None
-        self._wide: dict[tuple[int, float], Trial] = {}
+        self._wide: dict[tuple[int, Size], Trial] = {}
 
     def turns(self) -> Iterator[Trial]:
         """Every turn that is tried."""
@@ -72,12 +72,12 @@ class Ways:
         for size in sizes:
             yield from (self._widened(n, base, size) for n, base in at_last)
 
-    def _widened(self, number: int, base: Trial, size: float) -> Trial:
+    def _widened(self, number: int, base: Trial, size: Size) -> Trial:
         if (number, size) not in self._wide:
             self._wide[number, size] = widened(self.plan, self.part, base, size)
         return self._wide[number, size]
 
-    def _clears(self, number: int, base: Trial, size: float, wanted: frozenset[Sign]) -> bool:
+    def _clears(self, number: int, base: Trial, size: Size, wanted: frozenset[Sign]) -> bool:
         return clears(self.part, wanted, self._widened(number, base, size).job)
 
 
@@ -121,15 +121,45 @@ def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
     return trial.more(job, f"use {' and '.join(words)}{measure}", keys)
 
 
-def _widths(plan: Plan, post: Post) -> Iterator[float]:
-    """Wider sizes worth a trial, mm, of a post that one size gives and no sleeve; of wood in an inch job those it is sawn to."""
+def _widths(plan: Plan, post: Post) -> Iterator[Size]:
+    """Larger sizes worth a trial of a post, the least first; of wood in an inch job, in a sleeve too, those it is sawn to."""
     kind = post.kind
-    if len(SHAPES[kind.shape].keys) != 1 or kind.core is not None:
-        return
-    if kind.material.kind == "wood" and plan.job.units == "in" and kind.wall is None:
-        sawn = (one for one in map(nominal, nominal_names()) if one and one.shape == "square" and one.wall is None)
-        yield from sorted(one.along for one in sawn if one.along > kind.along + 1e-6)
-        return
+    sawn = kind.material.kind == "wood" and plan.job.units == "in" and (kind.wall is None or kind.core is not None)
     step = STEP[plan.job.units]
-    first = floor(kind.along / step + 1e-6) + 1
-    yield from (n * step for n in range(first, first + WIDTHS))
+    if kind.core is not None:
+        gap, core = kind.along - kind.core, kind.core
+        if len(SHAPES[kind.shape].keys) == 1:  # the sleeve keeps its wall and what is between
+            cores = _sawn_squares(core) if sawn else _stepped(core, step)
+            yield from (Size((one + gap,), one) for one in cores)
+    elif len(SHAPES[kind.shape].keys) == 1:
+        yield from (Size((one,)) for one in (_sawn_squares(kind.along) if sawn else _stepped(kind.along, step)))
+    elif sawn:
+        yield from _sawn_larger(kind.along, kind.across)
+    else:  # as deep along the run as it is, its faces towards the cables wider
+        yield from (Size((kind.along, one)) for one in _stepped(kind.across, step))
+
+
+def _stepped(size: float, step: float) -> Iterator[float]:
+    """Whole steps above a size, mm."""
+    first = floor(size / step + 1e-6) + 1
+    return (n * step for n in range(first, first + WIDTHS))
+
+
+def _sawn() -> list[NominalPost]:
+    return [
+        one
+        for one in map(nominal, nominal_names())
+        if one and one.shape in ("square", "rectangular") and one.wall is None
+    ]
+
+
+def _sawn_squares(size: float) -> list[float]:
+    """Squares that wood is sawn to, wider than a size, mm."""
+    return sorted(one.along for one in _sawn() if one.shape == "square" and one.along > size + 1e-6)
+
+
+def _sawn_larger(along: float, across: float) -> list[Size]:
+    """What wood is sawn to that is no smaller either way than a rectangular post, laid either way, the least first."""
+    ways = {way for one in _sawn() for way in ((one.along, one.across), (one.across, one.along))}
+    larger = [w for w in ways if w[0] > along - 1e-6 and w[1] > across - 1e-6 and sum(w) > along + across + 1e-6]
+    return [Size(way) for way in sorted(larger, key=lambda way: (way[0] * way[1], way))][:WIDTHS]

@@ -24,6 +24,7 @@ from jiggen.review.written import cure, piece_keys
 
 ROOM = 6.0  # mm that a screw which came out of a post ends before its far side; our choice
 LENGTHS = 3  # of shorter screws that are tried
+OTHERS = ("stud", "plate", "swivel")  # kinds of generic end fittings, that of the fewest holes first
 SHORTEST = 0.5  # of a screw that it may lose: common practice, no source
 
 
@@ -80,6 +81,25 @@ def _for_metal(plan: Plan, part: Near, problem: Problem) -> Iterator[Trial]:
                 keys |= end_key(plan, line.id, key, twin)
     if keys:
         yield Trial(job, words=f'use "{twin}"', keys=keys)
+
+
+def other_fittings(plan: Plan, part: Near, problem: Problem) -> Iterator[Trial]:
+    """Generic end fittings of another kind at the post in the place of those whose holes stop it, a trial each kind."""
+    runs = {mark_named(plan, name).run for name in marks_named(plan, problem)}
+    metal = FOR_METAL if plan.post_by_id[part.post].kind.material.kind == "metal" else ""
+    for noun in OTHERS:
+        job, words, keys = part.job, list[str](), dict[str, str]()
+        for run in (run for run in part.job.runs if run.id in runs):
+            for end, post in (("start", run.posts[0]), ("finish", run.posts[-1])):
+                old = job.fittings.get(getattr(run, end))
+                new = f"{'take-up' if old and old.travel > 0.0 else 'fixed'} {noun}{metal}"
+                if post != part.post or old is None or old.name == new or new not in job.fittings:
+                    continue
+                job = with_end(job, run.id, end, new)
+                keys |= end_key(plan, run.id, end, new)
+                words.append(f'"{new}" at the {end} of run {run.id}')
+        if words:
+            yield Trial(job, words=f"use {' and '.join(words)} (measure the one you get)", keys=keys)
 
 
 def _pieces(job: Job, mark: Mark) -> tuple[str, str, Fitting | Bracket] | None:

@@ -16,7 +16,7 @@ from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, clears, near, posts_of, with_run
 from jiggen.review.joint import Ways, best, targets, turnable
 from jiggen.review.overlaps import Seen, parted
-from jiggen.review.pieces import in_place, mark_named, marks_named
+from jiggen.review.pieces import in_place, mark_named, marks_named, other_fittings
 from jiggen.review.signs import Sign, sign
 from jiggen.review.ways import Trial, cure_of, turned
 from jiggen.review.written import run_path, said
@@ -102,6 +102,8 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     place = [trial for trial in pieces if clears(part, wanted, trial.job)][:1]
     if pieces and not place and not clash:
         good = [trial for trial in at.ways.wide(wanted) if clears(part, wanted, trial.job)][:1]
+    if not (good or staggers or place) and marks_named(plan, problem):
+        place = [trial for trial in other_fittings(plan, part, problem) if clears(part, wanted, trial.job)][:1]
     ordered = sorted((*good, *staggers, *place), key=_wider)  # another post is the last that anybody wants
     cures = [cure_of(plan, part, trial) for trial in ordered]
     last = _last_words(plan, problem, bool(pieces), cures)

@@ -50,14 +50,29 @@ def turned(plan: Plan, part: Near, text: str, angle: float) -> Trial:
     return Trial(job, {"rotate": f"{text} deg"})
 
 
-def widened(plan: Plan, part: Near, trial: Trial, size: float) -> Trial:
-    """The trial with the post alone ``size`` mm wide, of a shape that one size gives."""
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The ``sizes`` of a post in the order of its shape's keys, mm; ``core``: of the wood in a sleeve."""
+
+    sizes: tuple[float, ...]
+    core: float | None = None
+
+
+def widened(plan: Plan, part: Near, trial: Trial, size: Size) -> Trial:
+    """The trial with the post alone of another size."""
     given, name = kind_of(plan, part)
     kind = trial.job.kinds[trial.job.stands.only[part.post]]
-    (key,) = SHAPES[kind.shape].keys
-    made = replace(kind, name=name, section=section(kind.shape, size))
-    own = {**trial.own, key: length_text(plan, size), **_instead_of_trade(plan, given, kind)}
+    made = replace(kind, name=name, section=section(kind.shape, *size.sizes), core=size.core)
+    own = {**trial.own, **_sized(plan, kind, size), **_instead_of_trade(plan, given, kind)}
     return replace(trial, job=on_kind(trial.job, part.post, made), own=own)
+
+
+def _sized(plan: Plan, kind: PostKind, size: Size) -> dict[str, str]:
+    """A size as keys of its kind; of a sleeve its core too."""
+    named = dict(zip(SHAPES[kind.shape].keys, size.sizes, strict=True))
+    if size.core is not None:
+        named["core"] = size.core
+    return {key: length_text(plan, mm) for key, mm in named.items()}
 
 
 def _instead_of_trade(plan: Plan, given: str, kind: PostKind) -> dict[str, str | None]:

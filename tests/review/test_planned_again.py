@@ -285,3 +285,29 @@ def test_longer_screws_at_one_post_meet_none_at_another_that_has_the_fitting() -
         cable={"tension": "1500 N"},
     )
     assert [one for one in stops(longer) if one.where.startswith("2/")]  # so longer ones are none of the cures
+
+
+LARGER: dict[str, tuple[Keys, str]] = {
+    # 3 1/2 along, 1 1/2 across: of what is sawn, larger both ways, the first that cures it
+    "2x4 on its edge": ({"shape": "rectangular", "along": "3 1/2 in", "across": "1 1/2 in"}, "across = "),
+    # wood of 2 1/2 in a sleeve of 3 1/2: the next core sawn is 3 1/2, its sleeve 3 1/2 + 1 = 4 1/2
+    "sleeved": ({"width": "3 1/2 in", "wall": "0.15 in", "core": "2 1/2 in"}, 'width = "4 1/2 in", core = "3 1/2 in"'),
+}
+
+
+@pytest.mark.parametrize("kind", LARGER)
+def test_rectangular_and_sleeved_posts_are_widened_by_key(kind: str) -> None:
+    keys, told = LARGER[kind]
+    inch = {key: f"{WOOD[key]} mm" for key in ("flange", "pivot", "setback", "travel")}
+    piece = {**WOOD, **inch, "outline": ["30 mm", "40 mm"], "screws": [["0 mm", "13 mm"], ["0 mm", "-13 mm"]]}
+    ends = {"spans": ["44 in"], "count": 9, "start": "piece", "finish": "piece"}
+    was = plan(
+        [{"posts": ["1", "2"], **ends}, {"posts": ["2", "3"], **ends, "turn": "left 90 deg"}],
+        job={"units": "in"},
+        posts={"line": "fir", "end": "fir", "only": {"2": "own"}},
+        post={"fir": {"size": "8x8", "material": "douglas fir"}, "own": {**keys, "material": "douglas fir"}},
+        fitting={"piece": piece},
+    )
+    cures = [cure for problem in stops(was) for cure in problem.cures if "widen" in cure.words]
+    assert cures and all(told in cure.words for cure in cures), [p.remedy for p in stops(was)]
+    assert held_to(was)
