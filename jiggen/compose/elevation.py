@@ -38,21 +38,22 @@ FINEST = {"in": 24.0, "mm": 20.0}  # a longer run is told in parts rather than d
 
 
 def elevations(plan: Plan, problems: Sequence[Problem], size: tuple[float, float]) -> tuple[Drawing, ...]:
-    """Elevations of all runs on drawings of ``size`` mm, in the job's order; more than one on a page where they fit.
+    """Elevations of all runs on drawings of ``size`` mm, each on the first page with room for it, else on one more.
 
     Drawn to ISO 5455 scales in a metric job, to inch-foot scales in an inch job. x on paper is the level distance
     along the run, y the height, both over the scale's ratio; a run too long for a page is told in parts that share a post.
     """
     pages: list[Pen] = []
-    y = 0.0
+    left: list[float] = []  # y up to which each page is still empty
     for line in plan.runs:
         for part in parts(plan, line, size):
             height = _height(plan, part, size[0])
-            if not pages or y < height:
+            at = next((index for index, y in enumerate(left) if y >= height), len(pages))
+            if at == len(pages):
                 pages.append(Pen())
-                y = size[1] - _title(pages[-1], size)
-            _draw(plan, part, pages[-1], y, size[0])
-            y -= height + 4.0
+                left.append(size[1] - _title(pages[-1], size))
+            _draw(plan, part, pages[at], left[at], size[0])
+            left[at] -= height + 4.0
     return tuple(pen.drawing(*size, "Elevations") for pen in pages)
 
 

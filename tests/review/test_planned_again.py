@@ -311,3 +311,18 @@ def test_rectangular_and_sleeved_posts_are_widened_by_key(kind: str) -> None:
     cures = [cure for problem in stops(was) for cure in problem.cures if "widen" in cure.words]
     assert cures and all(told in cure.words for cure in cures), [p.remedy for p in stops(was)]
     assert held_to(was)
+
+
+def test_another_kind_of_fitting_is_told_by_its_name() -> None:
+    """Plates of two screws 44.5 mm apart on cables 45 mm apart: each cable's lower screw lies on the next one's upper. A
+    stud has one hole; nothing of the post helps."""
+    was = plan(run([1000], count=6, spacing=45, height=900, start="fixed plate", finish="take-up plate"))
+    clashes = [
+        problem for problem in stops(was) if "is the least" in problem.found or "into each other" in problem.found
+    ]
+    assert {problem.where[0] for problem in clashes} == {"1", "2"}
+    for problem, name, end in zip(clashes, ("fixed stud", "take-up stud"), ("start", "finish"), strict=True):
+        (cure,) = problem.cures
+        assert cure.words == f'use "{name}" at the {end} of run A (measure the one you get)'
+        again = planned(written(dict(was.job.data), cure))
+        assert sign(was, problem) not in {sign(again, one) for one in stops(again)}
