@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import acos, fsum, pi, tan
 
@@ -42,6 +43,11 @@ class Bench:
     seat_y: float = 0.0
     stretch: float = 1.0
 
+    @cached_property
+    def marks(self) -> tuple[Mark, ...]:
+        """The marks that this sheet shows."""
+        return tuple(mark for mark in self.face.marks if self.group.shows(mark))
+
     @property
     def job(self) -> Job:
         return self.plan.job
@@ -77,11 +83,6 @@ class Bench:
     def from_datum(self, mark: Mark) -> float:
         """Distance of a mark from the datum line at its own u, vertical, positive."""
         return abs(seat_height(self.face, self.datum, mark.u) - mark.v)
-
-    @property
-    def marks(self) -> tuple[Mark, ...]:
-        """The marks that this sheet shows."""
-        return tuple(mark for mark in self.face.marks if self.group.shows(mark))
 
     @property
     def outlines(self) -> tuple[Outline, ...]:

@@ -255,8 +255,10 @@ def _places(
 def _side(bench: Bench, mark: Mark) -> float:
     """How far a mark lies to the right of what it is labelled away from: of the middle of its piece where another hole of
     that stands in its row, so that no leader runs through the other, else of the face's centre line, mm."""
-    for outline in (one for one in bench.outlines if _within(mark, one)):
-        own = (other for other in bench.marks if abs(other.v - mark.v) < ROW and _within(other, outline))
+    around = [outline for outline in bench.outlines if _within(mark, outline)]
+    row = [other for other in bench.marks if abs(other.v - mark.v) < ROW] if around else []
+    for outline in around:
+        own = (other for other in row if _within(other, outline))
         if any((other.u - outline.u) * (mark.u - outline.u) < 0.0 for other in own):
             return mark.u - outline.u
     return mark.u

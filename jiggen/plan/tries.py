@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass, field
 
-MOST = 20_000  # marks that are laid out again for all remedies of a job; our choice
+MOST = 15_000  # marks that are laid out again for all remedies of a job; our choice
 
 
 @dataclass
