@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
 from dataclasses import dataclass, field
 
-MOST = 15_000  # marks that are laid out again for all remedies of a job; our choice
+MOST = 15_000  # marks that are laid out again for all remedies of a job, ...
+EACH = 5  # ... or so many times all that it has, where that is more; our choice
 
 
 @dataclass
@@ -15,9 +15,14 @@ class Tries:
     ``clean``: what was planned again and stopped at nothing, by all that decides it.
     """
 
-    marks: int = field(default_factory=lambda: MOST)
+    marks: int = MOST
     short: bool = False
-    clean: set[Hashable] = field(default_factory=set)
+    clean: set[str] = field(default_factory=set)
+
+    @classmethod
+    def of(cls, marks: int) -> Tries:
+        """For a job of so many ``marks``."""
+        return cls(max(MOST, EACH * marks))
 
     def left(self) -> bool:
         """Whether anything may still be planned again; asked for in vain, that is remembered."""

@@ -21,7 +21,12 @@ SHORT = Problem(
 
 def review(plan: Plan) -> tuple[Problem, ...]:
     """Every finding of the plan against its rules, at rest and under load, and of what holds the cables; stops first."""
-    return judged(replace(plan, tries=Tries()))
+    return judged(_fresh(plan))
+
+
+def _fresh(plan: Plan) -> Plan:
+    """The plan with all that its remedies may plan again."""
+    return replace(plan, tries=Tries.of(sum(len(face.marks) for post in plan.posts for face in post.faces)))
 
 
 def findings(plan: Plan) -> tuple[Problem, ...]:
@@ -29,7 +34,7 @@ def findings(plan: Plan) -> tuple[Problem, ...]:
 
     All of them share what may be planned again, stops at posts first; where it was not enough, a note says so.
     """
-    plan = replace(plan, tries=Tries())
+    plan = _fresh(plan)
     own = plan.problems
     if any(problem.level == "stop" for problem in own):
         from jiggen.review.standing import cured

@@ -83,9 +83,31 @@ def builds(plan: Plan, line: RunLine, change: Change) -> bool:
 
 
 def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
-    """What stops the holes and pieces at the run's posts with ``change``."""
-    new, _ = replanned(plan, line, change)
-    return {sign(new, problem) for problem in new.problems if problem.level == "stop"}
+    """What stops the holes and pieces at the run's posts with ``change``.
+
+    Where a run that is alike in all but its names and its place was planned so before and nothing stopped it, nothing does.
+    """
+    job = _near(plan, line, change)
+    alike = _but_for_names(plan, line, job)
+    if alike is not None and alike in plan.tries.clean:
+        return set()
+    new = _planned(plan, job)
+    found = {sign(new, problem) for problem in new.problems if problem.level == "stop"}
+    if alike is not None and not found:
+        plan.tries.clean.add(alike)
+    return found
+
+
+def _but_for_names(plan: Plan, line: RunLine, job: Job) -> str | None:
+    """All that decides the plan of a run by itself, its names and place left out; None of one that is not by itself."""
+    (run, *others) = job.runs
+    if others or set(run.posts) & {*job.as_built, *job.measured_spans}:
+        return None
+    kinds = tuple(plan.post_by_id[post].kind if post in plan.post_by_id else None for post in run.posts)
+    bars = job.kinds[run.spacers.kind] if run.spacers else None
+    high = run.at.z if run.at else None
+    bare = replace(run, id="", posts=(), at=None, heading=line.heading, turn=None)
+    return repr((bare, high, kinds, bars, job.cable))
 
 
 def replanned(plan: Plan, line: RunLine, change: Change) -> tuple[Plan, RunLine]:

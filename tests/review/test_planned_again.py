@@ -170,6 +170,7 @@ def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch:
     """Six corners of 60 degrees; a face has 6 marks. The first corner and its neighbours have 6 + 12 + 12 of them, planned
     as they are and turned: 60; the next ones 36, so 72. With 140 in all the third is begun at 132, the fourth not at 204."""
     monkeypatch.setattr(tries, "MOST", 140)
+    monkeypatch.setattr(tries, "EACH", 0)
     runs = [run([700], count=3, height=900, start="piece", finish="piece")]
     runs += [
         run([700], number, count=3, height=900, start="piece", finish="piece", turn=f"{hand} 60 deg")
@@ -194,6 +195,7 @@ def test_remedies_of_openings_come_after_the_posts_and_are_then_told_without_key
     (whole,) = [problem for problem in findings(was) if "clear, a sphere" in problem.found]
     assert any("spacing" in key for cure in whole.cures for key, _ in cure.keys)
     monkeypatch.setattr(tries, "MOST", 0)
+    monkeypatch.setattr(tries, "EACH", 0)
     (bare,) = [problem for problem in findings(was) if "clear, a sphere" in problem.found]
     assert not bare.cures and bare.remedy.split(" at most")[0] == whole.remedy.split(" at most")[0]
     assert [problem.where for problem in findings(was)].count("remedies") == 1
@@ -326,3 +328,23 @@ def test_another_kind_of_fitting_is_told_by_its_name() -> None:
         assert cure.words == f'use "{name}" at the {end} of run A (measure the one you get)'
         again = planned(written(dict(was.job.data), cure))
         assert sign(was, problem) not in {sign(again, one) for one in stops(again)}
+
+
+def test_runs_that_are_alike_are_planned_again_once() -> None:
+    """Three runs apart that differ in names and place alone: what shuts one is planned once and told of each."""
+    alone = run([900], spacing=120, height=900)
+    runs = [
+        {**alone, "id": name, "posts": [f"{name}1", f"{name}2"], "at": [0, 2000 * n, 0]} for n, name in enumerate("abc")
+    ]
+    one = [problem for problem in findings(plan(alone, job={"fall": "3 m"})) if "clear, a sphere" in problem.found]
+    three = [problem for problem in findings(plan(runs, job={"fall": "3 m"})) if "clear, a sphere" in problem.found]
+    assert [problem.where for problem in three] == ["run a", "run b", "run c"]
+    assert {problem.remedy for problem in three} == {problem.remedy for problem in one}
+    assert [next(key for key, _ in problem.cures[0].keys) for problem in three] == [
+        f"run[{n}].spacing" for n in range(3)
+    ]
+
+
+def test_what_may_be_planned_again_grows_with_the_job() -> None:
+    assert tries.Tries.of(100).marks == tries.MOST
+    assert tries.Tries.of(10_000).marks == 10_000 * tries.EACH
