@@ -53,6 +53,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
         labels(bench, pen, space, joins)
+    for bench in strip.benches:
         across(bench, pen, space)
     low_top = min(tops)
     if not strip.girth:

@@ -248,7 +248,7 @@ def _places(
             ways.sort(key=lambda way: any(box.left < bench.centre < box.right for box in way.boxes))
         for way in ways:
             if _inside(bench, way, face_left, face_right):
-                tried = True
+                tried = tried or sides == own
                 yield way
 
 

@@ -7,15 +7,16 @@ from importlib import resources
 from math import hypot, inf
 
 import pytest
-from jobs_made import INCH, job, run
+from jobs_made import INCH, Keys, job, ramp, run
 from packets import JOBS
 
 from jiggen.build import survey
 from jiggen.build.model import Drawn
 from jiggen.compose.labels import LEAST
 from jiggen.drawing.lettering import width
-from jiggen.drawing.scene import Ink, Line, Oval, Text
+from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.job.read import read_job
+from jiggen.sheets.extent import text_extent
 from jiggen.sheets.model import Page
 
 FAR = 60.0  # mm: beyond the outline of a wide fitting and a reading
@@ -105,3 +106,29 @@ def test_labels_of_each_cable_s_fitting_stand_the_same_way_round() -> None:
             assert right == (name[-1] in "ad"), name
             seen += 1
     assert seen == 2 * 4 * 10  # two sheets of ten cables
+
+
+def test_exits_and_studs_on_one_side_of_a_corner_post_are_labelled_clear_of_each_other() -> None:
+    """A tube of 80 mm turned by half of 60 degrees: on each of two sides the studs of one run and the exits of the other."""
+    stud: Keys = {"outline": [20, 20], "bore": 8, "at_rake": True, "washer": 22, "setback": 38, "travel": 25}
+    ends: Keys = {"count": 9, "height": 1070, "start": "stud", "finish": "stud"}
+    runs = [
+        run([1000], 1, **ends),
+        run([1000], 2, **ends, turn="left 60 deg", ramp=ramp(5.7), stagger="auto"),
+    ]
+    kind: Keys = {"width": 80, "wall": 3, "material": "316 stainless", "rotate": "bisect"}
+    found = survey(job(runs, post={"tube": kind}, fitting={"stud": stud}, sheet={"kind": "wrap"}))
+    (one,) = [one for one in found.sheets if "2/toward 3" in one.group.strip]
+    foot, top = one.sheet.breaks
+    shapes = one.sheet.drawing.shapes
+    words = [text_extent(s) for s in shapes if isinstance(s, Text) and not s.angle and foot < s.at.y < top - 60]
+    pieces = [
+        (min(xs), min(ys), max(xs), max(ys))
+        for s in shapes
+        if isinstance(s, Path) and s.ink is Ink.FITTING
+        for xs, ys in ([[p.x for p in s.points], [p.y for p in s.points]],)
+    ]
+    assert len(pieces) == 36 and len(words) > 100  # two runs of nine studs, each in and out: number, reading, mm
+    for index, (left, low, right, high) in enumerate(words):
+        for a, b, c, d in (*words[index + 1 :], *pieces):
+            assert a > right - 0.2 or c < left + 0.2 or b > high - 0.2 or d < low + 0.2
