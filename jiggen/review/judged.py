@@ -8,12 +8,13 @@ from jiggen.review.hold import as_sold, holding
 from jiggen.review.load import in_figures, under_load
 from jiggen.review.rest import at_rest, climbing, said_by_the_rules
 from jiggen.review.screws import Clear
-from jiggen.review.slanting import slanting
+from jiggen.review.slanting import in_place_of_slots, slanting
 
 
 def judged(plan: Plan) -> tuple[Problem, ...]:
     """Every finding of the plan against its rules, at rest and under load, and of what holds the cables; stops first."""
     found: list[Problem] = []
+    slots = in_place_of_slots(plan)
     known: Clear = {}
     lines = [line for line in plan.runs if line.drops]
     resting = [list(at_rest(plan, line)) for line in lines]  # what is open at rest has its remedies tried first
@@ -21,7 +22,8 @@ def judged(plan: Plan) -> tuple[Problem, ...]:
         found.extend(open_at_rest)
         found.extend(under_load(plan, line))
         found.extend(holding(plan, line, known))
-        found.extend(slanting(plan, line))
+        if line.id in slots:
+            found.extend(slanting(plan, line, slots[line.id]))
     found.extend(as_sold(plan))
     found.extend(in_figures(plan))
     found.extend(climbing(plan))

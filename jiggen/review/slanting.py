@@ -12,18 +12,23 @@ from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
 
-def slanting(plan: Plan, line: RunLine) -> Iterator[Problem]:
-    """A note where cables of the run pass a post by round holes in the place of slots, with the loaded openings of both."""
-    marks = [
-        mark
-        for post in plan.posts
-        for face in post.faces
-        for mark in face.marks
-        if mark.run == line.id and any(mark.replaces)
-    ]
-    if not marks:
-        return
-    mark, job = marks[0], plan.job
+def in_place_of_slots(plan: Plan) -> dict[str, Mark]:
+    """The first round hole of each run that stands for a slot, by the run."""
+    found: dict[str, Mark] = {}
+    for post in plan.posts:
+        for face in post.faces:
+            for mark in face.marks:
+                if any(mark.replaces):
+                    found.setdefault(mark.run, mark)
+    return found
+
+
+def slanting(plan: Plan, line: RunLine, mark: Mark) -> Iterator[Problem]:
+    """A note where cables of the run pass a post by round holes in the place of slots, with the loaded openings of both.
+
+    ``mark``: the first of them.
+    """
+    job = plan.job
     kind = plan.post_by_id[mark.post].kind.name
     round_one, slot = max(plan.loads[line.id].worst), max(_as_slots(plan, line))
     yield Problem(
