@@ -22,7 +22,7 @@ def with_exits(job: Job, stand: Stand, seen: Sequence[View], faces: Sequence[Pos
 
     ``faces``: of ``seen``, in its order. A bore comes out where its axis meets the far side of the post; in a hollow post
     each of its two ends is the hole through that wall. Where the far side carries marks of its own, the exits are labelled
-    with their cable's whole name. A washer's outline stands round an exit where the fitting has one.
+    with their cable's whole name. Wires' holes that go through beside studs are marked there too. A washer's outline stands round an exit where the fitting has one.
     """
     entered: list[PostFace] = []
     away: list[PostFace] = []
@@ -35,11 +35,13 @@ def with_exits(job: Job, stand: Stand, seen: Sequence[View], faces: Sequence[Pos
         shared = any(_same_side(frame, other.frame) for other in (*faces, *away))
         far = bare_face(stand, AWAY + view.neighbour, frame, view.line, frame.normal)
         bench = Bench(job, stand, far, view.line)
-        pairs = dict(_pairs(bench, face, bores, shared))
+        wires = [mark for mark in face.marks if mark.purpose == "wire" and mark.through]
+        pairs = dict(_pairs(bench, face, [*bores, *wires], shared))
         marks = tuple(pairs[mark.id][0] if mark.id in pairs else mark for mark in face.marks)
         entered.append(replace(face, marks=marks))
         outs = tuple(out for _, out in pairs.values())
-        away.append(replace(far, marks=outs, outlines=_washers(job, view, outs), fittings=face.fittings))
+        studs = [mark for mark in outs if mark.purpose == "cable"]
+        away.append(replace(far, marks=outs, outlines=_washers(job, view, studs), fittings=face.fittings))
     return [*entered, *away]
 
 
@@ -72,15 +74,16 @@ def _pairs(
     for mark in bores:
         line = _axis(face, mark)
         point = bench.frame.meets(line) or bench.frame.plane().meets(line)
-        if point is None or mark.cable is None:
+        if point is None:
             continue
         at = bench.frame.place(point)
         back = bench.frame.components(line.direction.times(-1.0), at.x if bench.frame.radius else 0.0)
-        label = cut_label(mark.run, mark.cable) if shared else mark.label
+        whole = f"{mark.run}-{mark.label}" if mark.cable is None else cut_label(mark.run, mark.cable)
+        label = whole if shared else mark.label
         hole = Hole(mark.diameter, mark.drill, mark.why)
         deep = point.minus(line.point).length()
         ends = (wall / mark.axis.z, wall / back.z) if wall else (deep, deep)
-        out = bench.mark(label, "cable", mark.cable, at, back, hole, ends[1], True, mark.what, wall=wall)
+        out = bench.mark(label, mark.purpose, mark.cable, at, back, hole, ends[1], True, mark.what, wall=wall)
         yield (
             mark.id,
             (replace(mark, depth=ends[0], reach=ends[0], wall=wall, other=out.id), replace(out, other=mark.id)),

@@ -152,6 +152,21 @@ def test_a_bore_as_deep_as_its_post_comes_out_and_one_that_stops_does_not() -> N
         assert all(mark.through is out for mark in plan.face_by_id["1/toward 2"].marks)
 
 
+def test_a_wire_beside_studs_is_marked_where_it_comes_out_too() -> None:
+    """A hole for a wire along the run, 40 mm under the rail, at both ends of its bore; beside plates, which stop in the
+    post, on the near face alone."""
+    keys: Keys = {"count": 4, "height": 800, "wire": {"drop": 40, "face": "toward 2", "diameter": 6}}
+    tables: Keys = {"post": {"timber": {"width": 140}}, "fitting": {"stud": STUD}}
+    found = survey(job(run([900], start="stud", finish="stud", **keys), **tables)).plan
+    (near,) = [mark for mark in found.face_by_id["1/toward 2"].marks if mark.purpose == "wire"]
+    (far,) = [mark for mark in found.face_by_id["1/away from 2"].marks if mark.purpose == "wire"]
+    assert (near.other, far.other, far.id) == (far.id, near.id, "1/away from 2/W1")
+    assert near.drop == pytest.approx(40) and far.drop == pytest.approx(40) and far.u == pytest.approx(0, abs=1e-9)
+    assert len(found.face_by_id["1/away from 2"].outlines) == 4  # of studs alone
+    plates = survey(job(run([900], **keys), **tables)).plan
+    assert "1/away from 2" not in plates.face_by_id
+
+
 def test_a_bore_with_both_ends_marked_is_one_hole() -> None:
     """Two end posts of four studs and a line post of four cables: 12 holes, each from both faces."""
     plan = made(KINDS["sharp"], {}, "1").plan
@@ -210,3 +225,24 @@ def test_a_sheet_where_no_rail_leaves_the_post_is_seated_by_a_line_of_its_own() 
     words = " ".join(s.text.strip() for s in drawn.sheet.drawing.shapes if isinstance(s, Text))
     assert "TOP: HOLD ON LINE AT" in words and "HOLD AGAINST" not in words
     assert "on a line pencilled 762.0 mm over the walking surface here" in words
+
+
+def test_a_jig_where_studs_come_out_hangs_on_a_line_of_its_own_height() -> None:
+    """No rail leaves the post there, and on a ramp a line squared round from the other face would be 140 tan 9.5 degrees
+    off: 800 less 38 / cos 9.5 degrees is 761.5 over the walking surface at the face."""
+    found = survey(
+        job(
+            run(
+                [900], count=4, height=800, start="stud", finish="stud", ramp=ramp(9.5), rail={"depth": 38, "width": 89}
+            ),
+            post={"timber": {"width": 140}},
+            fitting={"stud": STUD},
+            jig={"thickness": 6, "kerf": 0.2, "bed": [600, 400], "stock": [1200, 600]},
+        )
+    )
+    own = {one.jig.face: one.jig for one in found.jigs}
+    assert own["1/toward 2"].seat.startswith("Press the stop up against the underside of the rail")
+    assert "on a line 761.5 mm over the walking surface at this face" in own["1/away from 2"].seat
+    marks = found.plan.face_by_id["1/away from 2"].marks
+    guided = {hole.mark for part in own["1/away from 2"].parts for hole in part.holes if hole.use == "guide"}
+    assert {mark.id for mark in marks} <= guided

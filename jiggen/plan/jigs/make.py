@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import atan, degrees
 
 from jiggen.job.model import JigWish, Job
-from jiggen.plan.alike import alike
+from jiggen.plan.alike import alike, seat_height
 from jiggen.plan.faces import AWAY
 from jiggen.plan.jigs import gauges
 from jiggen.plan.jigs.checks import check, small_holes
@@ -215,6 +215,9 @@ def _seat(at: Site) -> str:
         return "Stand the plate's lower edge on the walking surface."
     if at.group.datum == "height line":
         return "Hold the plate's upper edge on the pencilled height line."
+    if abs(at.face.slope) > 1e-6:  # a line squared round from another face is wrong on this one
+        high = length(at.plan.job, seat_height(at.face, at.group.datum, 0.0) - at.face.tread)
+        return f"Hold the plate's upper edge on a line {high} over the walking surface at this face, as high as the underside."
     return "Hold the plate's upper edge on a line squared round from the underside of the rail."
 
 
