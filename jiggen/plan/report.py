@@ -11,7 +11,7 @@ from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
-from jiggen.plan.pulls import MEASURED_ROUND, STRENGTH, pulling_lines, spool_lines
+from jiggen.plan.pulls import MEASURED_ROUND, STRENGTH, cables_words, pulling_lines, share_words, spool_lines
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import rounded_up, spares
 from jiggen.plan.words import cut_label, end_holes, force, how_deep, length, long_length, worked
@@ -73,6 +73,10 @@ def _run(plan: Plan, run: RunLine) -> Iterator[str]:
     yield f"  {len(run.drops)} cables every {length(job, run.spacing)}, square to them"
     for words in _openings(job, run):
         yield f"  {words}"
+    if run.led:
+        yield from _wrapped(cables_words(run), 2)
+    if run.led and run.id in plan.loads:
+        yield from _wrapped(share_words(plan, run), 2)
     if run.id in plan.loads:
         yield from _load(job, plan.loads[run.id])
     yield ""
