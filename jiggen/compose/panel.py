@@ -111,7 +111,13 @@ def steps(strip: Strip) -> list[str]:
     )
     found.extend(_through_steps(strip))
     if any(mark.wall for mark in marks):
-        found.append("Hollow post: drill through the wall of this face alone, the far wall from its own sheet. Deburr.")
+        several = sum(any(mark.wall for mark in bench.marks) for bench in strip.benches) > 1
+        alone = (
+            "each face alone, the far wall from its own marks"
+            if several
+            else "this face alone, the far wall from its own sheet"
+        )
+        found.append(f"Hollow post: drill through the wall of {alone}. Deburr.")
     found.extend(_turning_steps(strip, marks))
     found.extend(_bore_steps(strip))
     found.extend(_metal_steps(marks))
