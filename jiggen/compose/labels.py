@@ -43,6 +43,10 @@ class Place:
     boxes: tuple[Box, ...]
 
 
+Spare = tuple[float, float]
+"""By how much a number and a reading are narrower than the widest of their column, mm."""
+
+
 @dataclass(frozen=True, slots=True)
 class Size:
     """Heights of a label's lettering: ``high`` of number and reading, the rest follows."""
@@ -72,12 +76,40 @@ def labels(bench: Bench, pen: Pen, space: Space, joins: Sequence[Box] = ()) -> N
     marks = sorted(bench.marks, key=lambda m: (-m.v, m.u))
     size = Size(LARGE if _roomy(bench, marks) else MEDIUM)
     rows = sorted(mark.v for mark in marks)
-    crowded = 0
+    crowded, spare = 0, _spare(bench, marks, size)
     for mark in marks:
         alone = bisect_right(rows, mark.v + ROW) - bisect_left(rows, mark.v - ROW) == 1
-        chosen = _chosen(bench, (space, joins), mark, alone, size) if crowded < CROWDED else None
+        wanted = (mark, alone, spare[mark.id])
+        chosen = _chosen(bench, (space, joins), wanted, size) if crowded < CROWDED else None
         crowded = crowded + 1 if chosen is None or not _free(space, chosen[1]) else 0
         _label(bench, pen, space, mark, chosen or (size, _at_worst(bench, mark, size)))
+
+
+def _spare(bench: Bench, marks: Sequence[Mark], size: Size) -> dict[str, Spare]:
+    """By how much the widest number and reading of each mark's column (all cables, the same hole of the piece) are wider
+    than its own: room for them is wanted too, so that a column's labels stand the same way round."""
+    columns: dict[str, dict[str, Spare]] = {}
+    for mark in marks:
+        own = _framed(mark, size), _wide(bench, mark, reading(bench.job, bench.from_datum(mark)), size)
+        columns.setdefault(mark.label.lstrip("0123456789"), {})[mark.id] = own
+    found: dict[str, Spare] = {}
+    for column in columns.values():
+        number, wide = (max(own[index] for own in column.values()) for index in (0, 1))
+        found |= {name: (number - own[0], wide - own[1]) for name, own in column.items()}
+    return found
+
+
+def _grown(place: Place, at: Point, spare: Spare, share: float) -> Place:
+    """A place as wide as the widest of its column, away from the mark; ``share``: of what is spare, as its size is less."""
+    number, wide = spare[0] * share, spare[1] * share
+    by = max(number, wide) if place.number.y != place.reading.y else number + wide
+    sides = [box.left > at.x for box in place.boxes]
+    ways = [number, wide] if sides == [False, True] else [by] * len(sides)
+    grown = (
+        Box(b.left, b.bottom, b.right + way, b.top) if right else Box(b.left - way, b.bottom, b.right, b.top)
+        for b, right, way in zip(place.boxes, sides, ways, strict=True)
+    )
+    return Place(place.number, place.reading, tuple(grown))
 
 
 def _roomy(bench: Bench, marks: Sequence[Mark]) -> bool:
@@ -105,19 +137,22 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, place: tuple[Size, 
 
 
 def _chosen(
-    bench: Bench, room: tuple[Space, Sequence[Box]], mark: Mark, alone: bool, size: Size
+    bench: Bench, room: tuple[Space, Sequence[Box]], wanted: tuple[Mark, bool, Spare], size: Size
 ) -> tuple[Size, Place] | None:
     """The first free place on the mark's own page, smaller where none is free as large, then by the least shift beside
     the join in the way; then beyond the join; else the one that clashes least of the largest that has any, and None where
-    there is none. ``alone``: in its row."""
-    space, joins = room
+    there is none. ``wanted``: the mark, whether it is alone in its row, and how much wider its column's widest label is:
+    where that has room too is looked first."""
+    (space, joins), (mark, alone, spare) = room, wanted
+    ends = bench.centre - bench.half, bench.centre + bench.half
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
     for one in sizes:
-        every = _places(bench, mark, (at, alone), found, one)
-        own = next((p for p in every if _one_page(at, p, joins) and _free(space, p)), None)
-        if own:
-            return one, own
+        for alike in (True, False) if max(spare) > 0.0 else (False,):
+            for place in _places(bench, mark, (at, alone), found, one):
+                grown = _grown(place, at, spare, one.high / size.high) if alike else place
+                if _one_page(at, grown, joins) and _free(space, grown) and (not alike or _inside(bench, grown, *ends)):
+                    return one, place
     for one in sizes if any(_reaches(join, at) for join in joins) else ():
         near = _places(bench, mark, (at, alone), found, one, FINE, True)
         own = next((p for p in near if _one_page(at, p, joins) and _free(space, p)), None)
