@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import atan2, cos, fsum, pi
 
 from jiggen.geometry import UP, Vector, angle_between, heading_vector
-from jiggen.job.led import joint, led_posts
+from jiggen.job.led import TAKEN, joint, led_posts
 from jiggen.job.model import AsBuilt, Job, PostKind, Role, Run, Stair
 from jiggen.job.roles import kind_at, role_of
 from jiggen.plan.filling import Known, filled
@@ -144,9 +144,13 @@ def _lift(line: RunLine, post: str, prisms: Mapping[str, Prism], built: AsBuilt 
 
 
 def _led_lines(job: Job, lines: Sequence[RunLine], prisms: Mapping[str, Prism]) -> list[RunLine]:
-    """The runs, each told what it has of cables that are led on."""
+    """The runs, each told what it has of cables that are led on; where those lie stands in the guard of the run they bear
+    the name of."""
     led = legs(job, lines, prisms)
-    return [replace(line, led=led.get(line.id)) for line in lines]
+    found = [replace(line, led=led.get(line.id)) for line in lines]
+    guards = {line.id: line.guard for line in lines}
+    taken = {line.id: {key: getattr(guards[line.head], key) for key in TAKEN} for line in found if line.head != line.id}
+    return [replace(line, guard=replace(line.guard, **taken.get(line.id, {}))) for line in found]
 
 
 def _bars(job: Job, run: Run, line: RunLine, stands: Mapping[str, Stand]) -> dict[str, Stand]:

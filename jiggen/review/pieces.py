@@ -193,4 +193,4 @@ def _lower(plan: Plan, part: Near, mark: Mark) -> Iterator[Trial]:
     first = stepped_up(plan, (line.drops[0] - moved + edge - mark.drop) * line.cosine)
     words = f"bring the first cable down to {length(plan.job, first)} under the rail"
     made = cure(plan, line, words, Change({"first": first}))
-    yield Trial(with_run(part.job, line.id, {"first": first}), words=words, keys=dict(made.keys))
+    yield Trial(with_run(part.job, line.head, {"first": first}), words=words, keys=dict(made.keys))

@@ -182,7 +182,7 @@ def _staggered(plan: Plan, part: Near, trial: Trial, run: str) -> Iterator[Trial
     """The later run's cables moved down by the least that clears all, where the file does not have that already."""
     index = next(i for i, one in enumerate(plan.job.runs) if one.id == run)
     own = next(one for one in part.job.runs if one.id == run)
-    if own.guard.stagger == "auto" or index == 0 or not part.tries.left():
+    if own.guard.stagger == "auto" or own.led_on or index == 0 or not part.tries.left():
         return
     job = with_run(trial.job, run, {"stagger": "auto"})
     by = next(one for one in plan_again(job, part.tries).job.runs if one.id == run).guard.stagger

@@ -131,3 +131,14 @@ def test_steps_that_the_cables_of_a_landing_leave_open() -> None:
     (cure,) = [cure for cure in problem.cures if "run[1].led_on" in dict(cure.keys)]
     again = planned(written(dict(plan.job.data), cure))
     assert told(again, "B", "passes the triangle") == [] and again.runs[1].led is None
+
+
+def test_opening_at_rest_of_a_later_run_is_closed_where_its_cables_are_said() -> None:
+    """110 mm less 3.2 lets a sphere of 101.6 mm through in both runs; one spacing, in run A, shuts both."""
+    plan = two({"spacing": 110}, pull=1800)
+    (problem,) = told(plan, "B", "clear, a sphere")
+    spaced = [cure for cure in problem.cures if any(path.endswith(".spacing") for path, _ in cure.keys)]
+    assert spaced and all("run[0].spacing" in dict(cure.keys) for cure in spaced)
+    for cure in problem.cures:
+        again = planned(written(dict(plan.job.data), cure))
+        assert told(again, "B", "clear, a sphere") == [], cure
