@@ -36,9 +36,15 @@ def across(bench: Bench, pen: Pen, space: Space) -> None:
 
 def _ends(bench: Bench) -> Iterator[tuple[Mark, bool]]:
     """The first hole of each column with True, and the last one with False where it does not lie as far aside."""
-    columns: dict[tuple[str, str, str], list[Mark]] = {}
+    columns: dict[tuple[str, str, str, bool], list[Mark]] = {}
     for mark in bench.marks:
-        columns.setdefault((mark.run, mark.purpose, mark.label.strip("0123456789")), []).append(mark)
+        key = (
+            mark.run,
+            mark.purpose,
+            mark.label.strip("0123456789"),
+            mark.u > 0.0,
+        )  # a bracket's holes are numbers alone
+        columns.setdefault(key, []).append(mark)
     for marks in columns.values():
         first, last = max(marks, key=lambda mark: mark.v), min(marks, key=lambda mark: mark.v)
         if abs(first.u) > LEAST:
@@ -56,9 +62,9 @@ def _dimension(bench: Bench, pen: Pen, space: Space, mark: Mark, over: bool) -> 
     for step in range(STEPS):
         y = at.y + (start + step * STEP) * way
         for left, base in _places(low, high, long, y, mark.u > 0.0):
-            box = Box(
-                min(low, left) - 0.5, y - TICK - 0.3, max(high, left + long) + 0.5, max(y + TICK, base + TEXT) + 0.4
-            )
+            ends = min(low, left), max(high, left + long)
+            sides = (0.0 if end == bench.centre else 0.5 for end in ends)  # one from the other side may end there too
+            box = Box(ends[0] - next(sides), y - TICK - 0.3, ends[1] + next(sides), max(y + TICK, base + TEXT) + 0.4)
             inside = bench.centre - bench.half < box.left and box.right < bench.centre + bench.half
             if not inside or not space.free(box):
                 continue

@@ -67,3 +67,10 @@ def test_dimensions_stand_clear_of_holes_and_labels() -> None:
         for oval in (s for s in found if isinstance(s, Oval)):
             near = max(left - oval.centre.x, oval.centre.x - right, low - oval.centre.y, oval.centre.y - high)
             assert near > oval.rx
+
+
+def test_both_holes_of_a_bracket_are_told_on_the_practice_sheet() -> None:
+    """The generic bracket's screws lie 5/8 in, 15.9 mm, to both sides."""
+    found = survey(job(run([900], count=6, height=900, bracket="side plate"), post={"timber": {"width": 140}}))
+    (one,) = [sample for sample in found.samples if sample.group.kind == "practice"]
+    assert len(level_lines(list(one.sheet.drawing.shapes), 5 / 8 * INCH)) == 2
