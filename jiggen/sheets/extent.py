@@ -49,11 +49,13 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
     if isinstance(shape, Line):
         start, end = shape.start, shape.end
         return Line(Point(start.x + dx, start.y + dy), Point(end.x + dx, end.y + dy), shape.ink, shape.data)
+    if isinstance(shape, Text):
+        at = Point(shape.at.x + dx, shape.at.y + dy)
+        return Text(at, shape.height, shape.text, shape.align, shape.angle, shape.ink, shape.white, shape.spoken)
     if isinstance(shape, Oval):
         return replace(shape, centre=Point(shape.centre.x + dx, shape.centre.y + dy))
-    if isinstance(shape, Text):
-        return replace(shape, at=Point(shape.at.x + dx, shape.at.y + dy))
-    return replace(shape, points=tuple(Point(x + dx, y + dy) for x, y in shape.points))
+    points = tuple([Point(x + dx, y + dy) for x, y in shape.points])
+    return Path(points, shape.ink, shape.closed, shape.data) if isinstance(shape, Path) else Fill(points, shape.ink)
 
 
 def touches(first: Box, second: Box) -> bool:
