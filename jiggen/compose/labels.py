@@ -30,7 +30,7 @@ FINE = tuple(
     sign * 0.5 * step for step in range(27) for sign in (1.0, -1.0)
 )  # the same beside a join, where room is scarce
 NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
-CROWDED = 24  # marks one after another that find no free place: the rest of the sheet is lettered without a search
+CROWDED = 24  # marks of a sheet that find no free place, after which the rest of it is lettered without a search
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -81,7 +81,7 @@ def labels(bench: Bench, pen: Pen, space: Space, joins: Sequence[Box] = ()) -> N
         alone = bisect_right(rows, mark.v + ROW) - bisect_left(rows, mark.v - ROW) == 1
         wanted = (mark, alone, spare[mark.id])
         chosen = _chosen(bench, (space, joins), wanted, size) if crowded < CROWDED else None
-        crowded = crowded + 1 if chosen is None or not _free(space, chosen[1]) else 0
+        crowded += chosen is None or not _free(space, chosen[1])
         _label(bench, pen, space, mark, chosen or (size, _at_worst(bench, mark, size)))
 
 
@@ -151,11 +151,11 @@ def _chosen(
         for alike in (True, False) if max(spare) > 0.0 else (False,):
             for place in _places(bench, mark, (at, alone), found, one):
                 grown = _grown(place, at, spare, one.high / size.high) if alike else place
-                if _one_page(at, grown, joins) and _free(space, grown) and (not alike or _inside(bench, grown, *ends)):
+                if _free(space, grown) and _one_page(at, grown, joins) and (not alike or _inside(bench, grown, *ends)):
                     return one, place
     for one in sizes if any(_reaches(join, at) for join in joins) else ():
         near = _places(bench, mark, (at, alone), found, one, FINE, True)
-        own = next((p for p in near if _one_page(at, p, joins) and _free(space, p)), None)
+        own = next((p for p in near if _free(space, p) and _one_page(at, p, joins)), None)
         if own:
             return one, own
     crowded: tuple[Size, Place] | None = None
@@ -191,15 +191,11 @@ def _free(space: Space, place: Place) -> bool:
 
 def _one_page(at: Point, place: Place, joins: Sequence[Box]) -> bool:
     """Whether no join, level or upright, lies between a mark and any part of its label."""
-    for join in joins:
-        level = join.right - join.left > join.top - join.bottom
-        if level:
-            low, middle, high = at.y, (join.bottom + join.top) / 2.0, at.y
-            low, high = min(low, *(b.bottom for b in place.boxes)), max(high, *(b.top for b in place.boxes))
-        else:
-            low, middle, high = at.x, (join.left + join.right) / 2.0, at.x
-            low, high = min(low, *(b.left for b in place.boxes)), max(high, *(b.right for b in place.boxes))
-        if low < middle < high:
+    lefts, bottoms, rights, tops = zip(*place.boxes, strict=True)
+    left, right = min(at.x, *lefts), max(at.x, *rights)
+    low, high = min(at.y, *bottoms), max(at.y, *tops)
+    for x, y, u, v in joins:
+        if low < (y + v) / 2.0 < high if u - x > v - y else left < (x + u) / 2.0 < right:
             return False
     return True
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from importlib import resources
 from math import hypot, inf
+from typing import Any
 
 import pytest
-from jobs_made import INCH, Keys, job, ramp, run
+from jobs_made import INCH, LUG, Keys, job, ramp, run
 from packets import JOBS
 
-from jiggen.build import survey
+from jiggen.build import Options, survey
 from jiggen.build.model import Drawn
-from jiggen.compose.labels import LEAST
+from jiggen.compose import labels
+from jiggen.compose.labels import LEAST, _chosen, _free
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.job.read import read_job
@@ -152,3 +154,27 @@ def test_a_column_s_labels_stand_the_same_way_round() -> None:
         if all(abs(circles[s.text.strip()].y - row) > 40 for row in rows)
     ]
     assert len(offs) >= 4 and max(offs) - min(offs) < 3.0
+
+
+def test_on_a_sheet_without_room_the_search_for_places_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """70 cables 12 mm apart with four screws each: 280 labels, 8 mm high at the least, beside 840 mm of post, so some find no
+    place. After ``CROWDED`` of those no place is looked for, and every mark has its name all the same."""
+    searched: list[bool] = []
+
+    def counted(*given: Any) -> Any:
+        chosen = _chosen(*given)
+        searched.append(chosen is not None and _free(given[1][0], chosen[1]))
+        return chosen
+
+    monkeypatch.setattr(labels, "_chosen", counted)
+    posts: Keys = {"slim": {"width": 60, "wall": 3, "material": "steel"}}
+    made = job(
+        run([700], count=70, spacing=12, height=1000, start="lug", finish="lug"),
+        fitting={"lug": {**LUG, "screws": [[-8, 13], [8, 13], [-8, -13], [8, -13]]}},
+        post=posts,
+    )
+    (one,) = survey(made, Options(draft=True, only=("S1",))).sheets
+    assert searched.count(False) == labels.CROWDED  # and none was looked for behind the last of them
+    names = [shape.text for shape in one.sheet.drawing.shapes if isinstance(shape, Text) and shape.ink is Ink.STRONG]
+    wanted = {f"{number}{screw}" for number in range(1, 71) for screw in "abcd"}
+    assert wanted <= set(names) and len(searched) < len(wanted)
