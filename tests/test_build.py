@@ -166,6 +166,21 @@ def test_a_stop_makes_no_packet_but_a_draft() -> None:
     assert b"DRAFT" in made.files["sheets/S1.svg"]
 
 
+def test_a_large_job_with_a_stop_is_not_drawn_before_it_is_cured(monkeypatch: pytest.MonkeyPatch) -> None:
+    small = survey(job("too-wide"))
+    monkeypatch.setattr(sys.modules["jiggen.build.survey"], "UNDRAWN", 1)
+    large = survey(job("too-wide"))
+    assert small.sheets and not large.sheets and not large.jigs and not large.samples
+    (note,) = set(large.problems) - set(small.problems)
+    assert (note.level, note.where) == ("note", "sheets") and "not drawn" in note.found
+    assert {p for p in small.problems if p.level == "stop"} == {p for p in large.problems if p.level == "stop"}
+    assert large.text() and large.document  # what is told of it stands without sheets
+    assert survey(job("too-wide"), Options(draft=True)).sheets  # a draft is drawn, and so is a sheet by its name
+    assert survey(job("too-wide"), Options(only=("S1",))).sheets
+    sound = job(SOUND[0])
+    assert survey(sound).sheets
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [

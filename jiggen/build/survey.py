@@ -24,6 +24,7 @@ from jiggen.sheets.paper import paper, usable
 from jiggen.sheets.tiling import Tiled, pages
 from jiggen.verify import targets
 
+UNDRAWN = 3000  # marks: of a job with more and with stops no sheet is drawn before they are cured
 KEPT = 40  # sheets: of a job with more none is kept, each is drawn again for its files
 
 
@@ -38,7 +39,9 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     if unclear := [problem for problem in plan.problems if problem.where.startswith(f"{BUILT}.")]:
         raise JobError(unclear)
     chosen = _paper(job, options)
-    groups = _chosen(plan, options)
+    said = findings(plan)
+    later = _drawn_later(plan, said, options)
+    groups = [] if later else _chosen(plan, options)
     foot = f"{job.name}   {plan.fingerprint}"
     if options.correction:
         foot = f"{foot_words(options.printer)}   {foot}"
@@ -48,11 +51,20 @@ def survey(job: Job, options: Options | None = None) -> Survey:
         tiling.drawn(group, [plan.face_by_id[f] for f in group.strip], partial(template, plan, group, room))
         for group in groups
     )
-    samples = _samples(plan, room, tiling) if options.whole else []
+    samples = _samples(plan, room, tiling) if options.whole and not later else []
     made, found = _jigs(plan, groups, options)
     warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.warnings]
-    problems = (*findings(plan), *found, *warnings)
+    problems = (*said, *found, *warnings, *later)
     return Survey(plan, problems, chosen, sheets, tuple(samples), options, foot, tuple(made))
+
+
+def _drawn_later(plan: Plan, said: Sequence[Problem], options: Options) -> list[Problem]:
+    """That a large job with stops is not drawn, as nobody can drill from it yet; [] where it is."""
+    marks = sum(len(face.marks) for post in plan.posts for face in post.faces)
+    if marks <= UNDRAWN or options.draft or not options.whole or all(problem.level != "stop" for problem in said):
+        return []
+    found = f"this job has {marks} marks and stops: its sheets and jigs are not drawn and their pages not counted yet"
+    return [Problem("note", "sheets", found, "cure the stops, then plan again")]
 
 
 @dataclass(frozen=True)

@@ -42,8 +42,8 @@ PAIRS = 16  # holes held against one another that take as long as a mark
 FORMAT = 4  # goes into the fingerprint: raise it when the same job gives other marks
 
 
-def make_plan(job: Job) -> Plan:
-    """The finished plan of a job: frames as the world's (z up, first run along +x), mm.
+def make_plan(job: Job, buying: bool = True) -> Plan:
+    """The finished plan of a job: frames as the world's (z up, first run along +x), mm. ``buying``: spools are looked for.
 
     Geometry that cannot be built comes back as problems of level ``stop``; nothing is raised for it.
     """
@@ -71,7 +71,7 @@ def make_plan(job: Job) -> Plan:
         plain = replace(job, as_built={}, measured_spans={})
         planned = laying(plain, None).posts
         problems.extend(built_problems(job, posts, planned, shared, groups(plain, planned)))
-    cut = take_off(job, laid.layout.runs, laid.ends, posts, loads)
+    cut = take_off(job, laid.layout.runs, laid.ends, posts, loads, buying)
     problems.extend(spool_problems(job, cut.cables))
     return Plan(
         job,
@@ -90,8 +90,9 @@ def make_plan(job: Job) -> Plan:
 
 
 def plan_again(job: Job, tries: Tries) -> Plan:
-    """The plan of a changed job, its marks taken off what ``tries`` still has; it and what is made of it share them."""
-    plan = make_plan(job)
+    """The plan of a changed job without its spools, its marks taken off what ``tries`` still has; it and what is made of it
+    share them."""
+    plan = make_plan(job, buying=False)
     tries.marks -= plan.laid
     return replace(plan, tries=tries)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+from bisect import bisect_left, insort
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import factorial, fsum, prod
@@ -90,15 +91,15 @@ def _sets(sizes: Sequence[float], total: float) -> Iterator[tuple[float, ...]]:
 
 def _best_fit(lengths: Sequence[float], spools: Sequence[float]) -> list[int] | None:
     """Longest cut first into the spool that has the least left over for it; None where one finds no place."""
-    left = list(spools)
+    left = sorted((size, index) for index, size in enumerate(spools))
     shares = []
     for length in lengths:
-        fitting = [index for index in range(len(left)) if left[index] >= length - 1e-9]
-        if not fitting:
+        place = bisect_left(left, (length - 1e-9, -1))
+        if place == len(left):
             return None
-        best = min(fitting, key=lambda index: left[index])
-        left[best] -= length
-        shares.append(best)
+        size, index = left.pop(place)
+        insort(left, (size - length, index))
+        shares.append(index)
     return shares
 
 

@@ -33,8 +33,10 @@ def take_off(
     ends: Mapping[str, tuple[View, View]],
     posts: Sequence[Post],
     loads: Mapping[str, Load],
+    buying: bool = True,
 ) -> Takeoff:
-    """What to cut, buy, pack and pull. ``ends``: the two end views of each run; ``loads``: of each run with cables."""
+    """What to cut, buy, pack and pull. ``ends``: the two end views of each run; ``loads``: of each run with cables;
+    ``buying``: which spools to buy too, which takes longest."""
     by_id = {post.id: post for post in posts}
     heads = [line for line in lines if line.head == line.id]
     cables = tuple(
@@ -49,7 +51,7 @@ def take_off(
         cables,
         _hardware(job, lines, posts),
         tuple((line.id, tension_order(len(line.drops))) for line in heads),
-        _buying(job, cables),
+        _buying(job, cables) if buying else None,
         drillings(posts),
         tuple(rail for line in lines for rail in rail_cuts(line, lines, by_id)),
         tuple(_pulling(job, line, loads[line.id].strung) for line in lines if line.id in loads),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-MOST = 15_000  # marks that are laid out again for all remedies of a job, ...
-EACH = 5  # ... or so many times all that it has, where that is more; our choice
+MOST = 12_000  # marks that are laid out again for all remedies of a job, ...
+EACH = 2  # ... or so many times all that it has, where that is more; our choice
 
 
 @dataclass
