@@ -9,7 +9,6 @@ from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.body import bore_words
 from jiggen.compose.clear import start
 from jiggen.compose.flaps import served
-from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import wrapped
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, strokes, width
@@ -23,7 +22,6 @@ from jiggen.plan.words import capitals
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
 THUMB = 42.0
-DRAWN = 26.0  # of the rail over the datum, the rest broken off: it falls off with the band
 NARROW = 130.0  # a first page that shows less of the band has no room for its thumbnail
 THIN = 1.2  # least thickness of a wall in the thumbnail
 NAME = 12.0
@@ -206,63 +204,3 @@ def _people(bench: Bench, pen: Pen, centre: Point, box: Box) -> None:
         named = len(bench.group.posts) > 1 and side.y > 0.0  # the post's name stands in the upper left corner
         x = min(max(x, box.left + long / 2.0 + (16.0 if named else 1.0)), box.right - long / 2.0 - 1.0)
         pen.text(x, y - 1.5, words, 3.0, "middle")
-
-
-def rail_section(
-    bench: Bench, pen: Pen, bottom: float, top: float, words: Sequence[str], joins: Sequence[float]
-) -> None:
-    """The rail over the datum, cut through and hatched, the datum's words in a clear box low in it where they fit."""
-    half, climb = _rail_half(bench), _climb(bench)
-    box = Box(bench.centre - half, bottom - abs(climb) * half, bench.centre + half, top)
-    sides = [(x, bottom + climb * (x - bench.centre)) for x in (box.left, box.right)]
-    pen.path((sides[0], (box.left, top), *_rim(bench, box), (box.right, top), sides[1]), Ink.EDGE)
-    foot = (bottom - climb * bench.centre, climb)
-    middle = words_inside(bench, words, joins) if words else None
-    if middle is None:
-        hatch(pen, box, 3.0, foot=foot)
-        return
-    long = max(width(line, 5.0) for line in words)
-    low = bottom + _rise(bench, long)
-    high = 7.5 * len(words) + 2.5
-    clear = Box(middle - long / 2.0 - 1.5, box.bottom, middle + long / 2.0 + 1.5, low + high)
-    hatch(pen, box, 3.0, clear, foot=foot)
-    y = low + high - 2.5
-    for line in words:
-        pen.text(middle, y - 5.0, line, 5.0, "middle", ink=Ink.STRONG)
-        y -= 7.5
-
-
-def _climb(bench: Bench) -> float:
-    """Climb of the datum across a flat face of a raked, skewed post, a mm of paper."""
-    return 0.0 if bench.face.frame.radius else bench.climb
-
-
-def _rise(bench: Bench, long: float) -> float:
-    """How far the datum climbs over its middle within words ``long`` mm long, mm."""
-    return abs(_climb(bench)) * long / 2.0
-
-
-def _rim(bench: Bench, box: Box) -> list[tuple[float, float]]:
-    """The kink of a break line in the middle of the upper edge, where the rail goes on over what is drawn of it."""
-    if bench.face.rail_up <= DRAWN:
-        return []
-    x, kink = (box.left + box.right) / 2.0, ((-4.0, 0.0), (-1.5, 2.5), (1.5, -2.5), (4.0, 0.0))
-    return [(x + dx, box.top + dy) for dx, dy in kink]
-
-
-def _rail_half(bench: Bench) -> float:
-    return min(bench.line.guard.rail.width / 2.0, bench.centre - bench.left, bench.right - bench.centre)
-
-
-def words_inside(bench: Bench, words: Sequence[str], joins: Sequence[float]) -> float | None:
-    """x of the middle of the datum's words in the section of the rail over this face, None where they do not fit."""
-    long, half = max(width(line, 5.0) for line in words) + 3.0, _rail_half(bench)
-    if long >= 2.0 * half or 7.5 * len(words) + 4.0 + _rise(bench, long) >= rail_height(bench):
-        return None
-    left = start(joins, bench.centre - long / 2.0, long, bench.centre - half, bench.centre + half)
-    return None if left is None else left + long / 2.0
-
-
-def rail_height(bench: Bench) -> float:
-    """How much of the rail's section is drawn, mm."""
-    return min(bench.face.rail_up, DRAWN)

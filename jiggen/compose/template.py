@@ -12,6 +12,7 @@ from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.body import body
 from jiggen.compose.hatching import hatch
 from jiggen.compose.panel import panel, panel_height
+from jiggen.compose.railed import rail_height, rail_section, words_inside
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen, Text
@@ -137,7 +138,7 @@ def _over(strip: Strip) -> float:
         return 12.0
     words = 9.0 if _words_apart(strip) else 0.0
     rails = strip.first.datum == "underside"
-    return words + (max(head.rail_height(bench) for bench in strip.benches) + 4.0 if rails else 3.0)
+    return words + (max(rail_height(bench) for bench in strip.benches) + 4.0 if rails else 3.0)
 
 
 def _seat_words(strip: Strip) -> tuple[str, ...]:
@@ -157,7 +158,7 @@ def _words_apart(strip: Strip) -> bool:
     """Whether the datum's words stand over the rail sections instead of in each."""
     words = _seat_words(strip)
     railed = [bench for bench in strip.benches if bench.face.name.startswith("toward")]
-    inside = [head.words_inside(bench, words, strip.joins) is not None for bench in railed]
+    inside = [words_inside(bench, words, strip.joins) is not None for bench in railed]
     return strip.first.datum != "underside" or not railed or not all(inside)
 
 
@@ -172,7 +173,7 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
     for bench in strip.benches:
         if bench.face.name.startswith("toward"):
             inside = () if _words_apart(strip) else words
-            head.rail_section(bench, pen, bench.seat_y, bench.seat_y + head.rail_height(bench), inside, strip.joins)
+            rail_section(bench, pen, inside, strip.joins)
 
 
 def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:

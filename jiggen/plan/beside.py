@@ -9,8 +9,11 @@ from typing import NamedTuple
 from jiggen.job.model import Job
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Outline, Post, PostFace, RunLine
+from jiggen.plan.prism import arc_place
 from jiggen.plan.words import length
 from jiggen.problems import Problem
+
+ASKEW = 1.0  # mm off the middle or over an edge that is worth a word
 
 
 class Across(NamedTuple):
@@ -26,8 +29,8 @@ def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterato
     for face, railed in _railed(post):
         pieces = list(_pieces(face))
         if railed is not face:  # what comes out there of another run's bores may have its place beside the rail
-            half = _half(railed, lines[railed.run])
-            pieces = [piece for piece in pieces if abs(piece.u) - piece.across / 2.0 < half]
+            middle, half = _widest(railed, lines[railed.run])
+            pieces = [piece for piece in pieces if abs(piece.u - middle) - piece.across / 2.0 < half]
         for rail in _rails(railed, lines[railed.run]):
             found = [(_over(face, rail, piece), piece) for piece in pieces]
             over, worst = max(found, key=lambda pair: pair[0], default=(0.0, None))
@@ -53,10 +56,49 @@ def _railed(post: Post) -> Iterator[tuple[PostFace, PostFace]]:
             yield from ((face, other) for other in toward if other.frame.normal.dot(face.frame.normal) > 1.0 - 1e-9)
 
 
-def _half(face: PostFace, line: RunLine) -> float:
-    """Half of what the wider rail of a run takes of a face, across, mm."""
-    wide = max(line.guard.rail.width, line.guard.bottom_rail.width if line.guard.bottom_rail else 0.0)
-    return wide / 2.0 / cos(face.skew)
+def rail_on(face: PostFace, line: RunLine, wide: float) -> tuple[float, float]:
+    """u of a rail's middle on a face and half of what it takes of it, across, mm; of a round post along its arc.
+
+    A rail lies on its cables' line: askew by a it takes ``wide`` / cos a of a flat face, and where it leaves the face the
+    line through the post's axis is off the middle by the tangent. It may reach over the face's edges.
+    """
+    radius, under = face.frame.radius, line.line(0.0)
+    if radius:
+        at = face.frame.meets(under) or face.frame.origin
+        return face.frame.place(at).x, arc_place(wide / 2.0, radius)
+    at = face.frame.plane().meets(under) or face.frame.origin
+    return face.frame.place(at).x, wide / 2.0 / cos(face.skew)
+
+
+def over_the_edge(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterator[Problem]:
+    """The rails between the posts that a flat face askew does not carry whole, and by how much they stand over its edge."""
+    for face in post.faces if post.role != "spacer" else ():
+        guard = lines[face.run].guard
+        if face.frame.radius or not face.name.startswith("toward ") or guard.rail.sits != "between":
+            continue
+        rails = {"rail": guard.rail.width} | ({"bottom rail": guard.bottom_rail.width} if guard.bottom_rail else {})
+        if guard.bottom_rail and guard.bottom_rail.width == guard.rail.width:
+            rails = {"rail": guard.rail.width}
+        for what, wide in rails.items():
+            middle, half = rail_on(face, lines[face.run], wide)
+            over = abs(middle) + half - face.frame.width / 2.0
+            if abs(middle) < ASKEW or over < ASKEW:
+                continue
+            side = "right" if middle > 0.0 else "left"
+            yield Problem(
+                "note",
+                face.id,
+                f"the {what}, {length(job, wide)} wide, meets this face {length(job, abs(middle))} to the {side} of its middle"
+                f" and stands {length(job, over)} over the post's edge there",
+                "cut and fix its end so, use a narrower rail, or turn the post nearer to square with its cables",
+                "geometry: d tan a + w / (2 cos a)",
+            )
+
+
+def _widest(face: PostFace, line: RunLine) -> tuple[float, float]:
+    """Where the wider rail of a run meets a face: its middle and half of what it takes, across, mm."""
+    guard = line.guard
+    return rail_on(face, line, max(guard.rail.width, guard.bottom_rail.width if guard.bottom_rail else 0.0))
 
 
 def _rails(face: PostFace, line: RunLine) -> Iterator[Across]:

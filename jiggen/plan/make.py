@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from jiggen.job.model import Job
 from jiggen.plan.alike import groups
-from jiggen.plan.beside import rail_problems
+from jiggen.plan.beside import over_the_edge, rail_problems
 from jiggen.plan.built import built_problems, transition_problems, underside_problems
 from jiggen.plan.checks import (
     datum_problems,
@@ -57,6 +57,7 @@ def make_plan(job: Job, buying: bool = True) -> Plan:
         problems.extend(clash_problems(job, post))
         problems.extend(outline_problems(job, post))
         problems.extend(rail_problems(job, post, by_id))
+        problems.extend(over_the_edge(job, post, by_id))
     problems.extend(kind_problems(job, posts))
     problems.extend(seat_problems(job, laid.layout.runs, posts))
     problems.extend(low_problems(job, posts))
