@@ -130,6 +130,11 @@ def _words(plan: Plan, line: RunLine, sheet: str) -> Iterator[tuple[str, float, 
     yield f"{sheet}  {plan.job.name}  {plan.fingerprint}", 3.0, 0.0
     yield "Cut out, glue on a straight stick, top edge at the stick's end. Hold it plumb.", 3.0, 0.0
     yield "Numbers and readings are drops from the underside of the rail.", 3.0, 0.0
+    if any(reading(plan.job, drop).signed.endswith(("+", "-")) for drop in line.drops):
+        yield "+ or - after a reading: the line is a little beyond it or short of it.", 3.0, 0.0
+    more = [other.id for other in plan.runs if other is not line and _alike(other, line, plan.job.alike)]
+    if more:
+        yield f"The same heights hold for run{'s' * (len(more) > 1)} {', '.join(more)}.", 3.0, 0.0
     yield "ONLY FOR MARKING HEIGHTS:", 4.0, 0.0
     yield (
         "not for drilling through. It shows no place across a face, no screws of an end fitting and no slope of a bore; "
@@ -162,4 +167,6 @@ def pole_runs(plan: Plan) -> list[RunLine]:
 
 def _alike(one: RunLine, other: RunLine, within: float) -> bool:
     same = len(one.drops) == len(other.drops) and abs(one.rake - other.rake) < 1e-9 and one.ground == other.ground
-    return same and all(abs(a - b) <= within for a, b in zip(one.drops, other.drops, strict=True))
+    ends = ((line.height - line.rail_drop, line.gap) for line in (one, other))
+    low = all(abs(a - b) <= within for a, b in zip(*ends, strict=True)) and one.closes == other.closes
+    return same and low and all(abs(a - b) <= within for a, b in zip(one.drops, other.drops, strict=True))

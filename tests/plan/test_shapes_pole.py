@@ -194,3 +194,26 @@ def test_every_row_says_which_table() -> None:
     found = list(csv.DictReader(StringIO(text)))
     assert {row["mark"] for row in found} == {m.id for p in made.posts for f in p.faces for m in f.marks}
     assert all(row["why"] and row["drill"] and float(row["depth mm"]) > 0 for row in found)
+
+
+def test_a_pole_names_the_runs_that_it_holds_for() -> None:
+    # B is A again; C's guard is 50 lower, its cables as far under the rail: its bottom is elsewhere, so it has its own
+    runs = [
+        run([900], id="A", spacing=90, count=6, height=900),
+        run([900], 2, id="B", spacing=90, count=6, height=900, turn="left 90 deg"),
+        run([900], 3, id="C", spacing=90, count=6, height=850, turn="left 90 deg"),
+    ]
+    found = poles(survey(job(runs)))
+    words = [[s.text for s in drawn.sheet.drawing.shapes if isinstance(s, Text)] for drawn in found]
+    assert [drawn.sheet.name for drawn in found] == ["STORY POLE RUN A", "STORY POLE RUN C"]
+    assert "The same heights hold for run B." in words[0]
+    assert not any("same heights" in text for text in words[1])
+
+
+def test_a_pole_tells_what_a_sign_means_where_it_has_one() -> None:
+    # in steps of 1 mm: 80 is a reading, 80.4 is one and 0.4 more
+    for spacing, told in ((80.0, False), (80.4, True)):
+        keys: Keys = {"spacing": spacing, "first": spacing, "count": 6, "height": 900}
+        found = poles(survey(job(run([900], **keys), job={"round_to": 1})))
+        words = " ".join(s.text for s in found[0].sheet.drawing.shapes if isinstance(s, Text))
+        assert ("a little beyond it" in words) is told
