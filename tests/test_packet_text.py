@@ -183,9 +183,14 @@ def test_every_mark_is_written_on_its_page(job: str, read: Reader) -> None:
 
 def lower_edge(job: str, label: str) -> float:
     """Where the part of a sheet that a page shows ends, mm from the lower edge of the paper."""
-    survey = packet(job).survey
-    (edge,) = [p.window[1] for d in (*survey.sheets, *survey.samples) for p in d.tiled.pages if p.label == label]
+    (edge,) = [low for name, low in lower_edges(job) if name == label]
     return edge
+
+
+@cache
+def lower_edges(job: str) -> tuple[tuple[str, float], ...]:
+    survey = packet(job).survey
+    return tuple((page.label, page.window[1]) for d in (*survey.sheets, *survey.samples) for page in d.tiled.pages)
 
 
 @cache
