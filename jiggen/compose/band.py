@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from math import atan2, pi
 
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words
 from jiggen.compose.clear import start
 from jiggen.compose.flaps import served
 from jiggen.compose.lettering import wrapped
 from jiggen.compose.space import Box
+from jiggen.compose.titles import bore_words
 from jiggen.drawing.lettering import fitted, strokes, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point, Vector, turned

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations
-from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
+from math import atan2, cos, hypot, pi, sin
 
 from jiggen.compose.across import across
 from jiggen.compose.bench import Bench, Strip
@@ -12,19 +12,15 @@ from jiggen.compose.clear import raised, start
 from jiggen.compose.flaps import edge_scales, flaps
 from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
+from jiggen.compose.titles import round_lines, titles
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
-from jiggen.plan.drilling import SLANT
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals, fine
 
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
-BEYOND = 3.0  # what a title keeps from a join between columns
 READABLE = 2.0  # least height of the names of several posts' fittings on their outline
-ASIDE = 3.0  # what a title beside a round post's centre line keeps from it
-ALIKE = radians(0.15)  # of bores that are told as one
-AGAIN = 120.0  # from a title down to the first mark: beyond it the face is named once more
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -48,7 +44,10 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
         space.take(Box(bench.left, high - 2.0, bench.right, high + 50.0))
     if len(strip.benches) > 1:
         _sides(strip, pen)
-    _titles(strip, pen, space, tops)
+    titles(strip, pen, space, tops)
+    if strip.girth:  # no label across the line of another face
+        for x in round_lines(strip):
+            space.take(Box(x - 0.5, bottom, x + 0.5, max(tops)))
     _corner(strip, pen, space, tops[-1])
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
@@ -94,89 +93,6 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
             pen.line(x, bottom, x, high, Ink.FOLD)
         words = f"ROUND THE CORNER {fine(strip.first.job, ends - begins, 1)}"
         upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
-
-
-def _titles(strip: Strip, pen: Pen, space: Space, tops: Sequence[float]) -> None:
-    """The name of every face and the way its bores slant, at the top of its own part of the strip; on a round post beside
-    the face's centre line, and once more over its first mark where that is far below."""
-    for bench, high in zip(strip.benches, tops, strict=True):
-        named = [capitals(bench.face.name), *bore_words(bench)] if len(strip.benches) > 1 or strip.girth else []
-        y = high - 13.0 - abs(bench.climb) * bench.half
-        lines = [*named, *slot_words(bench)]
-        if not strip.girth:
-            _title(pen, space, lines, y, _title_places(strip, bench))
-            continue
-        places = [
-            (bench.centre + ASIDE, bench.half - ASIDE - 2.0, 0.0),
-            (bench.centre - ASIDE, bench.half - ASIDE - 2.0, 1.0),
-            (bench.centre, 2.0 * bench.half - 4.0, 0.5),
-        ]
-        _title(pen, space, lines, y, places)
-        first = max((bench.place(mark.u, mark.v).y for mark in bench.marks), default=y)
-        if y - first > AGAIN:
-            _title(pen, space, lines[:1], first + 20.0, places)
-
-
-def _title_places(strip: Strip, bench: Bench) -> list[tuple[float, float, float]]:
-    """Where lines over a flat face start, how much room they have, and what share of them lies left of there: from its
-    left edge, or beyond a join there."""
-    left = max(bench.left, bench.centre - bench.half) + 2.0
-    left = max([left, *(join + BEYOND for join in strip.joins if join - BEYOND < left < join + BEYOND)])
-    return [(left, min(bench.right, bench.centre + bench.half) - 2.0 - left, 0.0)]
-
-
-def _title(
-    pen: Pen, space: Space, lines: Sequence[str], y: float, places: Sequence[tuple[float, float, float]]
-) -> None:
-    """Lines under one another from ``y`` down, each as high up as one of the places is free; one that fits none is left
-    out."""
-    for words in lines:
-        fits = [
-            (x - share * width(words, size), size)
-            for x, room, share in places
-            for size in (fitted(words, 5.0, room, 2.0),)
-            if width(words, size) <= room
-        ]
-        for left, at, size in ((left, y - step, size) for step in range(0, 60, 3) for left, size in fits):
-            if space.free(Box(left, at - size, left + width(words, size), at)):
-                pen.text(left, at - size, words, size, ink=Ink.STRONG)
-                space.take(Box(left - 0.5, at - size - 0.5, left + width(words, size) + 0.5, at + 0.5))
-                y = at - size - 2.0
-                break
-
-
-def bore_words(bench: Bench) -> list[str]:
-    """How the slanting bores of a face run: BORE UP 33.2 deg, BORE LEFT 12.0 deg; where they differ, as round a leaning pipe,
-    the two that differ most with their marks: BORE RIGHT 5.8 deg AT 1, 0.2 deg AT 12. Empty where all go in square."""
-    bores = [mark for mark in bench.marks if mark.purpose in ("cable", "wire")]
-    if bench.group.kind == "practice":  # one hole of each kind, with its mark
-        found: dict[str, list[str]] = {}
-        for mark in bores:
-            up, side = asin(mark.axis.y), atan2(mark.axis.x, mark.axis.z)
-            for words in (_leaning([(up, "")], "UP", "DOWN"), _leaning([(side, "")], "RIGHT", "LEFT")):
-                found.setdefault(words, []).append(mark.label)
-        return [f"{words} AT {' AND '.join(labels)}" for words, labels in found.items() if words]
-    ups = [(asin(mark.axis.y), mark.label) for mark in bores]
-    sides = [(atan2(mark.axis.x, mark.axis.z), mark.label) for mark in bores]
-    return [words for words in (_leaning(ups, "UP", "DOWN"), _leaning(sides, "RIGHT", "LEFT")) if words]
-
-
-def _leaning(angles: Sequence[tuple[float, str]], plus: str, minus: str) -> str:
-    """The angle of every bore one way, radians and its mark; "" where all are square enough."""
-    if max((abs(angle) for angle, _ in angles), default=0.0) <= SLANT:
-        return ""
-    ends = sorted((min(angles), max(angles)), key=angles.index)
-    told = [(plus if angle > 0.0 else minus, f"{abs(degrees(angle)):.1f}°", label) for angle, label in ends]
-    (way, size, label), (other, far, last) = told
-    if abs(ends[0][0] - ends[1][0]) < ALIKE:
-        return f"BORE {way} {size}"
-    return f"BORE {way} {size} AT {label}, {'' if other == way else other + ' '}{far} AT {last}"
-
-
-def slot_words(bench: Bench) -> list[str]:
-    """How far the two end holes of the face's slots lie from the cross between them."""
-    halves = [hypot(*mark.slot) for mark in bench.marks if any(mark.slot)]
-    return [f"SLOTS: END HOLES ±{fine(bench.job, max(halves), 1)}"] if halves else []
 
 
 def _sides(strip: Strip, pen: Pen) -> None:

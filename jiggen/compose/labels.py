@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import fsum, inf
+from math import fsum, hypot, inf
 
 from jiggen.compose.bench import Bench
 from jiggen.compose.lettering import draw_reading, reading, reading_width
@@ -31,6 +31,7 @@ FINE = tuple(
 )  # the same beside a join, where room is scarce
 NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
 CROWDED = 24  # marks of a sheet that find no free place, after which the rest of it is lettered without a search
+CROSS = 3.4  # of a mark's cross beyond its hole, with paper
 APART = 3.6  # between the frame and the reading beside it
 
 
@@ -158,10 +159,17 @@ def _chosen(
         own = next((p for p in near if _free(space, p) and _one_page(at, p, joins)), None)
         if own:
             return one, own
+    for one, under in (
+        (one, under) for under in (True, False) for one in sizes
+    ):  # neighbours stand close on both sides
+        for place in _over_under(bench, mark, at, found, one, under):
+            if _free(space, place) and _one_page(at, place, joins):
+                return one, place
     crowded: tuple[Size, Place] | None = None
     for one in sizes:
         places = list(_places(bench, mark, (at, alone), found, one))
-        if places:
+        whole = [place for place in places if _whole(place, joins)]
+        if places := whole or places:  # cut by a join last of all
             best = _best(space, places)
             if _free(space, best):
                 return one, best
@@ -200,6 +208,27 @@ def _one_page(at: Point, place: Place, joins: Sequence[Box]) -> bool:
     return True
 
 
+def _whole(place: Place, joins: Sequence[Box]) -> bool:
+    """Whether no join cuts a label."""
+    return not any(box.overlap(join) for box in place.boxes for join in joins)
+
+
+def _over_under(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size, under: bool) -> Iterator[Place]:
+    """Places on either side of the line through a mark, ``under`` it and its outline or over them, the nearest first."""
+    around = [bench.place(o.u, o.v).y + way * o.up / 2.0 for o in bench.outlines if _within(mark, o) for way in (-1, 1)]
+    arm = max(mark.oval) / 2.0 + hypot(*mark.slot) + CROSS
+    low, high = min([at.y - arm, *around]) - BESIDE, max([at.y + arm, *around]) + BESIDE
+    number, wide = _framed(mark, size), _wide(bench, mark, found, size)
+    edge, tall = size.high / 2.0 + FRAME, max(number, wide)
+    x, total = at.x + 2.0 * BESIDE, number + APART + wide
+    for step in range(7):
+        y = low - size.up - step if under else high + size.down + step
+        top = low - edge - step if under else high + step + edge + 1.0 + size.up + size.down
+        for right in (True, False):
+            yield _joined(x if right else at.x - 2.0 * BESIDE - total, y, number, wide, size)
+            yield _stacked(x if right else at.x - 2.0 * BESIDE - tall, top, number, wide, size)
+
+
 def _wide(bench: Bench, mark: Mark, found: Tape, size: Size) -> float:
     """Width of a reading with its sign and what keeps that off other lines, or of the millimetres under it."""
     told = reading_width(found, size.high) + (SIGN if found.signed != found.text else 0.0)
@@ -233,6 +262,8 @@ def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
     radius = max(mark.oval) / 2.0 + 2.0
     if abs(x - at.x) < radius + 2.5 and abs(y - at.y) < 1.0:
         return
+    if (x < at.x + radius if right else x > at.x - radius) and not box.bottom < at.y < box.top:
+        return  # right over it or under it
     pen.line(at.x + (radius if right else -radius), at.y, x, y, Ink.HATCH)
 
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from jiggen.compose.band import WIDTH, end_words
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.body import bore_words
 from jiggen.compose.clear import windows
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.gauge import gauges, gauges_height
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
+from jiggen.compose.titles import bore_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.drilling import SLANT, passes
@@ -22,6 +22,8 @@ SQUARE = 4.0 * MM_PER_INCH
 TEXT = 3.0
 ROW = 6.5
 COLUMN = 49.0  # width of the right column where there are several pages side by side
+TOWARD = "toward "  # begins the name of a face that looks at a neighbour
+STRINGS = 3  # of the posts that a sheet serves are told with their neighbours
 
 WOOD = "Treated wood: dust mask and gloves, never burn the waste."
 METAL = "Metal: clamp the post, slow speed, cutting oil. Chips are sharp and hot: brush them off, deburr both rims."
@@ -213,15 +215,27 @@ def _place_words(strip: Strip) -> str:
     """What brings the sheet into its place sideways: flaps and edge scales, the folds of a strip, a pipe's plumb line."""
     scales = "Equal readings of the post's edges on the edge scales"
     if strip.girth:
-        bench = next((one for one in strip.benches if one.marks), strip.first)
-        return (
-            f"Pencil a plumb line down the post where it faces the span, by string from post to post. Lay the line "
-            f"{capitals(bench.face.name)} on it. The paper's edges meet on the top pages: else measure the post. Tape."
-        )
+        return f"{_plumb_words(strip)} The paper's edges meet on the top pages: else measure the post. Tape."
     if len(strip.folds) > 2:
         corners = "its rounded corners, a fold where each rounding begins and ends" if strip.arcs else "its corners"
         return f"Fold at every fold line. Lay the folds on the post, at {corners}. {scales} are the check. Tape."
     return f"Fold both flaps back. {scales} centre the sheet. Tape."
+
+
+def _plumb_words(strip: Strip) -> str:
+    """How a round post's sheet finds its place: a plumb line where the post faces a neighbour, and which line goes on it."""
+    group = strip.first.group
+    index, bench = next(
+        (pair for pair in enumerate(strip.benches) if pair[1].face.name.startswith(TOWARD)), (0, strip.first)
+    )
+    ways = [face.partition(f"/{TOWARD}") for face in group.faces[index :: group.drawn]]
+    lay = f"{capitals(bench.face.name)} on it."
+    if len(ways) == 1:
+        post, _, other = ways[0]
+        return f"String {post} to {other}; pencil a plumb line down {post} where it faces {other}. Lay the line {lay}"
+    strings = "; ".join(f"{post} to {other}" for post, _, other in ways[:STRINGS])
+    more = "; ..." if len(ways) > STRINGS else ""
+    return f"String {strings}{more}; pencil a plumb line down the first of each two where it faces the other. Lay the line {lay}"
 
 
 def _bore_steps(strip: Strip) -> list[str]:

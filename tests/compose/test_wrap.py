@@ -298,7 +298,7 @@ PLACED: dict[str, tuple[Keys, Keys, str]] = {
     "flat": ({"width": 89}, {}, "3 Fold both flaps back. Equal readings"),
     "folded": ({"width": 89}, {"kind": "wrap"}, "Lay the folds on the post, at its corners. Equal readings"),
     "folded, eased": (EASED, {"kind": "wrap"}, "Lay the folds on the post, at its rounded corners, a fold where each"),
-    "rolled": (PIPES["pole"], {"kind": "wrap"}, "Pencil a plumb line down the post where it faces the span"),
+    "rolled": (PIPES["pole"], {"kind": "wrap"}, "String 2 to 1; pencil a plumb line down 2 where it faces 1. Lay the line TOWARD 1 on it."),
 }
 
 
