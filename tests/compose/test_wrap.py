@@ -298,7 +298,11 @@ PLACED: dict[str, tuple[Keys, Keys, str]] = {
     "flat": ({"width": 89}, {}, "3 Fold both flaps back. Equal readings"),
     "folded": ({"width": 89}, {"kind": "wrap"}, "Lay the folds on the post, at its corners. Equal readings"),
     "folded, eased": (EASED, {"kind": "wrap"}, "Lay the folds on the post, at its rounded corners, a fold where each"),
-    "rolled": (PIPES["pole"], {"kind": "wrap"}, "String 2 to 1; pencil a plumb line down 2 where it faces 1. Lay the line TOWARD 1 on it."),
+    "rolled": (
+        PIPES["pole"],
+        {"kind": "wrap"},
+        "String 2 to 3; pencil a plumb line down 2 where it faces 3. Lay the line TOWARD 3 on it.",
+    ),
 }
 
 
