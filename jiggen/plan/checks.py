@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
-from math import acos, atan, cos, degrees, sqrt
+from math import sqrt
 
 from jiggen.handbook.screw_lengths import at_least, at_most
 from jiggen.handbook.screws import Screw, finer
@@ -18,6 +18,7 @@ from jiggen.plan.holes import LEAST_THREADS, hollow_wall, screw_trouble, too_thi
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
+from jiggen.plan.rigid import square_to_its_face, unheld
 from jiggen.plan.takeoff import rounded_up
 from jiggen.plan.words import cut_label, length, long_length, tenth_up
 from jiggen.problems import Cure, Problem
@@ -43,10 +44,13 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
         return
     yield from _screw_problem(job, where, stand, fitting.name, fitting.screw)
     yield from _flat_on_round(job, stand, fitting)
+    in_air = unheld(job, where, fitting, stand.kind)
+    if in_air:
+        yield in_air
     skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
     if fitting.pivot is None:
         if (raked or skewed) and not fitting.at_rake:
-            yield _rigid(where, fitting, view)
+            yield square_to_its_face(where, fitting, view.line, view.skew)
     elif skewed and fitting.swivels == "up-down":
         angle = degrees_text(abs(view.skew))
         yield Problem(
@@ -109,17 +113,6 @@ def _screw_problem(job: Job, where: str, stand: Stand, name: str, screw: Screw |
             f' (screw = "bolt {screw.size} x ...")' + (f", or use {fine}" if fine else ""),
             "thread as deep as the screw is thick, 3 pitches at least: common practice, no source",
         )
-
-
-def _rigid(where: str, fitting: Fitting, view: View) -> Problem:
-    up = view.line.slope if view.outward.dot(view.line.level) > 0 else -view.line.slope
-    angle = acos(cos(atan(up)) * cos(view.skew))  # the cable against the face's normal: rake from level, skew in plan
-    return Problem(
-        "check",
-        where,
-        f"{fitting.name} is rigid and screwed square, the cables leave it at {degrees(angle):.1f} degrees",
-        "use one that pivots, or one that is bored at the rake",
-    )
 
 
 def missed_problems(stand: Stand, view: View) -> Iterator[Problem]:

@@ -7,7 +7,10 @@ from dataclasses import replace
 from math import floor
 
 from jiggen.handbook.posts import NominalPost, nominal, nominal_names
+from jiggen.job.model import Fitting
+from jiggen.job.usual import FOR_METAL
 from jiggen.plan.model import Plan, Post
+from jiggen.plan.rigid import ASKEW, MOST_BENT, leaving
 from jiggen.problems import Problem
 from jiggen.review.again import Near, clears, posts_of, with_end
 from jiggen.review.signs import Sign, sign
@@ -28,7 +31,7 @@ def targets(plan: Plan, part: Near) -> frozenset[Sign]:
 
 def turnable(plan: Plan, problem: Problem) -> bool:
     """Whether a turn, a swivel or a wider post may cure it: its angle, its edge, holes of two faces that meet."""
-    if "swivels up and down only" in problem.found or " edge" in problem.found:
+    if any(words in problem.found for words in ("swivels up and down only", ASKEW, " edge")):
         return True
     name = sign(plan, problem)
     return name[-1] == "clash" and len(set(name[:-1])) > 1
@@ -100,10 +103,12 @@ def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
     for run in trial.job.runs:
         for end, at in (("start", run.posts[0]), ("finish", run.posts[-1])):
             old = job.fittings.get(getattr(run, end))
-            if at != part.post or old is None or old.pivot is None or old.swivels == "any":
+            if at != part.post or old is None or not _to_swivel(plan, run.id, at, old):
                 continue
             own = f"{old.name} that swivels any way"
-            new = next((job.fittings[n] for n in (old.name.replace("plate", "swivel"), own) if n in job.fittings), old)
+            new = next((job.fittings[n] for n in (_generic(plan, at, old), own) if n in job.fittings), old)
+            if new is old and old.pivot is None:
+                return None
             if new is old:
                 new = replace(old, name=own, swivels="any")
                 made = piece_keys(plan, "fitting", old.name, {"swivels": "any"}, new.name)
@@ -119,6 +124,23 @@ def swivelled(plan: Plan, part: Near, trial: Trial) -> Trial | None:
         return None
     measure = " (measure the one you get)"
     return trial.more(job, f"use {' and '.join(words)}{measure}", keys)
+
+
+def _to_swivel(plan: Plan, run: str, post: str, fitting: Fitting) -> bool:
+    """Whether a fitting that swivels any way is worth a trial in the place of one: not of a rigid one that may stay."""
+    if fitting.pivot is not None:
+        return fitting.swivels != "any"
+    line = next(one for one in plan.runs if one.id == run)
+    skews = [face.skew for face in plan.post_by_id[post].faces if face.run == run and face.name.startswith("toward ")]
+    return not fitting.at_rake and any(leaving(line.slope, skew) > MOST_BENT for skew in skews)
+
+
+def _generic(plan: Plan, post: str, old: Fitting) -> str:
+    """The name of the generic fitting that swivels any way in the place of ``old``."""
+    if old.pivot is not None:
+        return old.name.replace("plate", "swivel")
+    metal = FOR_METAL if plan.post_by_id[post].kind.material.kind == "metal" else ""
+    return f"{'take-up' if old.travel > 0.0 else 'fixed'} swivel{metal}"
 
 
 def _widths(plan: Plan, post: Post) -> Iterator[Size]:

@@ -13,9 +13,11 @@ from jiggen.plan.checks import LEAST_EDGE
 from jiggen.plan.clashes import bodies, shortened, web_of
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import Mark, Plan
+from jiggen.plan.rigid import ASKEW, UNHELD
 from jiggen.plan.words import length
 from jiggen.problems import Problem
 from jiggen.review.again import Near, with_end, with_run
+from jiggen.review.rebored import rebored
 from jiggen.review.signs import faces_of
 from jiggen.review.trial import Change
 from jiggen.review.ways import Trial, end_key
@@ -51,6 +53,8 @@ def in_place(plan: Plan, part: Near, problem: Problem) -> Iterator[Trial]:
     marks = [mark_named(plan, name) for name in marks_named(plan, problem)]
     if " is held by " in problem.found:
         yield from _for_metal(plan, part, problem)
+    elif ASKEW in problem.found or UNHELD in problem.found:
+        yield from rebored(plan, part, problem)
     elif len(marks) == 2:
         yield from _shorter(plan, part, marks)
     elif not marks:

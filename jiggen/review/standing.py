@@ -11,6 +11,7 @@ from jiggen.geometry import angle_between
 from jiggen.plan.checks import SQUARE_FACES
 from jiggen.plan.make import plan_again
 from jiggen.plan.model import Plan, Post
+from jiggen.plan.rigid import ASKEW, UNHELD
 from jiggen.plan.words import length
 from jiggen.problems import Cure, Problem
 from jiggen.review.again import Near, clears, near, posts_of, with_run
@@ -99,7 +100,8 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
         good = best(at.ways, wanted)
     staggers = [trial for trial in _stagger(plan, part, problem) if clears(part, wanted, trial.job)]
     pieces = list(in_place(plan, part, problem))
-    place = [trial for trial in pieces if clears(part, wanted, trial.job)][:1]
+    many = 2 if ASKEW in problem.found or UNHELD in problem.found else 1
+    place = [trial for trial in pieces if clears(part, wanted, trial.job)][:many]
     if pieces and not place and not clash:
         good = [trial for trial in at.ways.wide(wanted) if clears(part, wanted, trial.job)][:1]
     if not (good or staggers or place) and marks_named(plan, problem):

@@ -169,7 +169,7 @@ FORMS: dict[str, tuple[Field, ...]] = {
         text("bore", "Bore on its centre", "", "", "of a stud"),
         text("bore_depth", "Depth of that bore", "", "", "empty: through"),
         text("washer", "Nut and washer behind the post", "", "", "outside diameter"),
-        of_kind("flag", text("at_rake", "Bored at the rake")),
+        of_kind("flag", text("at_rake", "Bored at the cable's angle")),
         text("passes_through", "Must pass through line posts", "", "", "diameter, where ends are swaged on before"),
     ),
     "bracket": (

@@ -199,11 +199,11 @@ def test_up_down_swivel_on_a_skewed_face_is_a_stop(turned: float) -> None:
     assert not [problem for problem in free.problems if "swivels" in problem.found]
 
 
-def test_rigid_fitting_on_a_rake_is_a_check() -> None:
+def test_rigid_fitting_on_a_rake_is_told() -> None:
     rigid = {"start": "rigid plate", "finish": "fixed stud"}
     made = plan(run([1500, 1500], count=8, ramp=ramp(10.0), **rigid))
-    checks = [problem.where for problem in of_level(made.problems, "check") if "rigid" in problem.found]
-    assert checks == ["1/toward 2"]  # the stud is bored at the rake
+    told = [problem.where for problem in of_level(made.problems, "stop") if "rigid" in problem.found]
+    assert told == ["1/toward 2"]  # the stud is bored along its cable
 
 
 def test_screws_go_in_square_and_studs_at_the_rake() -> None:

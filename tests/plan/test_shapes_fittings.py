@@ -96,12 +96,14 @@ def test_stud_through_the_post_at_the_rake(degrees: float) -> None:
     assert not [p for p in found.problems if "is rigid and screwed square" in p.found]
 
 
-def test_stud_square_to_the_face_on_a_rake_is_told() -> None:
-    found = made(BOLT, ramp=ramp(10))
+@pytest.mark.parametrize(("degrees", "level"), [(4, "check"), (5, "check"), (5.1, "stop"), (10, "stop")])
+def test_stud_square_to_the_face_on_a_rake_is_told(degrees: float, level: str) -> None:
+    """Up to 5 degrees a check, over it a stop."""
+    found = made(BOLT, ramp=ramp(degrees))
     assert all(mark.axis == near((0, 0, 1)) and mark.depth == near(140) for mark in bores(found, "1"))
-    told = [p for p in of_level(found.problems, "check") if "is rigid and screwed square" in p.found]
-    assert {p.where for p in told} == {"1/toward 2", "3/toward 2"}
-    assert all("10.0 degrees" in p.found for p in told)
+    told = [p for p in found.problems if "is rigid and screwed square" in p.found]
+    assert {(p.where, p.level) for p in told} == {("1/toward 2", level), ("3/toward 2", level)}
+    assert all(f"{degrees:.1f} degrees" in p.found for p in told)
 
 
 def test_bore_depth_is_a_blind_hole() -> None:
