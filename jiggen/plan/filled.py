@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, cos
 
-from jiggen.job.model import Job
+from jiggen.job.model import Guard, Job
 from jiggen.plan.spacing import Filling, Frame, floor_to
 from jiggen.plan.words import length
 from jiggen.problems import Problem
+
+GIVES_WAY = 10.0  # mm that less may stay open than bottom_gap says without a word; our choice
 
 
 def no_room(job: Job, where: str, frame: Frame) -> Problem:
@@ -43,6 +45,33 @@ def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Pr
             f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
             f"space them more than {length(job, job.cable.diameter)}, and use fewer if need be",
         )
+
+
+def gap_given_way(job: Job, where: str, frame: Frame, filling: Filling, guard: Guard) -> Iterator[Problem]:
+    """A given ``bottom_gap`` under cables of a given spacing, which leave less: the gap is the most that may stay open."""
+    given = guard.bottom_gap
+    if not frame.last_is_cable or guard.spacing is None or guard.count is not None or given is None:
+        return
+    count, above = len(filling.drops), filling.gap + guard.spacing / cos(frame.rake)
+    if given - filling.gap <= GIVES_WAY or filling.gap < 0.0:
+        return
+    fewer = (
+        f"write count = {count - 1} too: {length(job, above)} are open then, or "
+        if count > 1 and _shut(frame, above)
+        else ""
+    )
+    yield Problem(
+        "check",
+        where,
+        f"bottom_gap = {length(job, given)} is the most that may stay open under the lowest cable; {count} cables every"
+        f" {length(job, guard.spacing)} leave {length(job, filling.gap)} there",
+        f"{fewer}write count = {count} in the place of spacing: equal openings then end {length(job, given)} up",
+    )
+
+
+def _shut(frame: Frame, gap: float) -> bool:
+    """Whether a gap under the lowest cable, vertical, is under the limit at rest."""
+    return gap * cos(frame.rake) < frame.bottom_limit - 1e-6
 
 
 def led_crowded(job: Job, where: str, frame: Frame, filling: Filling, before: str, post: str) -> Iterator[Problem]:

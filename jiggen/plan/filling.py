@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from jiggen.job.model import Job, PostKind, Run, Stair
-from jiggen.plan.filled import bound, crowded, led_crowded, no_room
+from jiggen.plan.filled import bound, crowded, gap_given_way, led_crowded, no_room
 from jiggen.plan.loads import Strung, bent, largest_listed, largest_spacing, side_force, strung
 from jiggen.plan.model import RunLine
 from jiggen.plan.prism import Prism
@@ -83,6 +83,7 @@ def _own(known: Known, run: Run, line: RunLine, frame: Frame, where: str, proble
         if whose != run.id:
             what = f"run {whose}, into which its cables are led on,"
         problems.append(bound(job, where, limit, filling.spacing if beside else most, what, guard.opened))
+    problems += gap_given_way(job, where, frame, filling, guard)
     if isinstance(guard.stagger, float):
         filling = staggered(filling, guard.stagger, line.rake)
     return filling
