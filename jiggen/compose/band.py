@@ -87,8 +87,8 @@ def names(strip: Strip) -> tuple[str, str, str]:
     if len(group.posts) == 1:
         post = f"{noun} {group.posts[0]}"
     else:
-        listed = f"{noun}S {' '.join(group.posts)}"
-        post = listed if width(listed, 8.0) < 110.0 else f"{len(group.posts)} {noun}S"
+        listed = f"{noun}S {' + '.join(group.posts)}"
+        post = listed if width(listed, NAME / 2.0) < 110.0 else f"{len(group.posts)} {noun}S"
     if len(strip.benches) > 1:
         told = [bench.face.name for bench in strip.benches if bench.marks or not bench.face.name.startswith("side")]
         face = capitals(", ".join(told))

@@ -104,7 +104,7 @@ def _place(level: str) -> int:
 def _run_words(plan: Plan, line: RunLine) -> str:
     slope = f", rake {degrees(line.rake):+.2f}°" if line.rake else ", level"
     posts = (
-        " ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
+        ", ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
     )
     return (
         f"{line.id}: posts {posts}{slope}; {len(line.drops)} cables every "

@@ -199,7 +199,7 @@ def _heading(plan: Plan, part: Part, pen: Pen, top: float, wide: float) -> None:
     number, count = part.of
     share = f", part {number} of {count}" if count > 1 else ""
     names = part.line.posts[part.first : part.last + 1]
-    words = f"RUN {part.line.id}{share}: posts {' '.join(names)}"
+    words = f"RUN {part.line.id}{share}: posts {', '.join(names)}"
     if width(words, 4.0) > wide - 2.0:
         words = f"RUN {part.line.id}{share}: posts {names[0]} to {names[-1]}"
     pen.text(1.0, top - 4.0, words, fitted(words, 4.0, wide - 2.0, 2.3), ink=Ink.STRONG)

@@ -29,6 +29,7 @@ SMALL = 2.5
 SIDES = 48  # of a round post's polygon
 MOST_LINES = 9  # of spans listed under the view
 MOST_NAMES = 90  # of posts on one view
+APART = 2.0  # between two names beside each other: more than between the figures of one, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ def _told(line: RunLine, scale: Scale) -> list[str]:
     """The posts of a run that are named: all, or where their names would crowd the ends and as many between as go well."""
     pitch = min(scale.paper(b - a) for a, b in pairwise(line.stations))
     longest = max(width(name, fitted(name, NAME, 14.0, 2.3)) for name in line.posts)
-    every = max(1, ceil((longest + 0.8) / max(pitch, 0.1)))
+    every = max(1, ceil((longest + APART + 0.4) / max(pitch, 0.1)))
     last = len(line.posts) - 1
     return [name for k, name in enumerate(line.posts) if k in (0, last) or (k % every == 0 and k + every <= last)]
 
@@ -363,7 +364,7 @@ def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: B
     x, y = view.at(post.prism.base.x, post.prism.base.y)
     reach = max(hypot(cx - post.prism.base.x, cy - post.prism.base.y) for cx, cy in corners_of(post)) / view.ratio
     size = fitted(post.id, NAME, 14.0, 2.3)
-    half, up = width(post.id, size) / 2.0 + 0.3, size / 2.0 + 0.3
+    half, up = width(post.id, size) / 2.0 + APART / 2.0, size / 2.0 + 0.3
     boxes = [
         Box(cx - half, cy - up, cx + half, cy + up)
         for cx, cy in _places(x, y, atan2(off.y, off.x), reach, half, up)
@@ -372,7 +373,7 @@ def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: B
     if not boxes:
         boxes = [Box(x - half, y + reach, x + half, y + reach + 2.0 * up)]
     box = boxes[taken.best(boxes)]
-    taken.take(box.grown(0.4))
+    taken.take(box.grown(0.2))
     cx, cy = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
     far = hypot(cx - x, cy - y) - reach - hypot(half, up)
     if far > 2.0:

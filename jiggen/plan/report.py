@@ -68,7 +68,7 @@ def _rails(plan: Plan) -> Iterator[str]:
 def _run(plan: Plan, run: RunLine) -> Iterator[str]:
     job = plan.job
     slope = "level" if not run.rake else f"rake {degrees(run.rake):+.2f} deg"
-    yield f"RUN {run.id}   posts {' '.join(run.posts)}   {slope}"
+    yield f"RUN {run.id}   posts {', '.join(run.posts)}   {slope}"
     yield f"  guard {length(job, run.height)} high, underside {length(job, run.height - run.rail_drop)} up"
     yield f"  {len(run.drops)} cables every {length(job, run.spacing)}, square to them"
     for words in _openings(job, run):

@@ -36,3 +36,12 @@ def test_lines_of_the_band_stand_clear_of_each_other(names: list[str]) -> None:
             assert low - high > 1.0
             seen += 1
     assert seen == 4  # two sheets of two lines each
+
+
+def test_posts_that_share_a_sheet_are_told_apart() -> None:
+    """Ends 1 and 5 are alike: POSTS 1 + 5 in head, foot and contents, which nobody reads as post 15."""
+    found = survey(job({"posts": ["1", "2", "5"], "spans": [900, 900], "count": 5, "height": 900}))
+    names = [one.sheet.name for one in found.sheets]
+    assert [name for name in names if name.startswith("POSTS")] == ["POSTS 1 + 5"]
+    (shared,) = [one for one in found.sheets if one.sheet.name == "POSTS 1 + 5"]
+    assert "POSTS 1 + 5" in [s.text for s in shared.sheet.drawing.shapes if isinstance(s, Text)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import permutations
 from math import hypot
 
 import pytest
@@ -13,6 +14,7 @@ from jiggen.compose.scales import scales
 from jiggen.compose.space import Box
 from jiggen.drawing.scene import Drawing, Line, Path, Pen
 from jiggen.plan.model import Plan
+from jiggen.sheets.extent import text_extent
 
 NEAR = 0.05  # mm of paper
 
@@ -116,6 +118,9 @@ def test_names_do_not_crowd() -> None:
     assert {"1", "31", "61"} <= named_posts
     assert 10 < len(named_posts) < 61
     assert "only some are named" in " ".join(text.text for text in texts(drawing))
+    boxes = [text_extent(text) for text in texts(drawing) if text.text in named_posts and not text.angle]
+    beside = [(a, b) for a, b in permutations(boxes, 2) if a[1] < b[3] and b[1] < a[3] and a[0] < b[0]]
+    assert beside and min(b[0] - a[2] for a, b in beside) > 1.9  # 43 44 45, not 434445
 
 
 @pytest.mark.parametrize("on", ["letter", "a4"])

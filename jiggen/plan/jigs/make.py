@@ -94,7 +94,7 @@ def _faces(plan: Plan, group: Group) -> list[PostFace]:
 
 def _jig(plan: Plan, group: Group, faces: Sequence[PostFace], name: str, wish: JigWish) -> Jig:
     face = faces[0]
-    posts = f"post{'s' * (len(group.posts) > 1)} {' '.join(group.posts)}"
+    posts = f"post{'s' * (len(group.posts) > 1)} {' + '.join(group.posts)}"
     served = group.faces if group.kind == "face" else [f.id for f in faces]
     looks = list(dict.fromkeys(one.partition("/")[2] for one in served))
     title = f"{name}: {posts}, {' / '.join(looks) if len(looks) <= 3 else 'faces as on the sheet'}"
