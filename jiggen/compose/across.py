@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from jiggen.compose.bench import Bench
@@ -41,7 +42,7 @@ def _ends(bench: Bench) -> Iterator[tuple[Mark, bool]]:
         key = (
             mark.run,
             mark.purpose,
-            mark.label.strip("0123456789"),
+            re.sub("[0-9]", "", mark.label),
             mark.u > 0.0,
         )  # a bracket's holes are numbers alone
         columns.setdefault(key, []).append(mark)

@@ -9,6 +9,7 @@ from math import atan2, cos, hypot, pi, sin
 from jiggen.compose.across import across
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.clear import raised, start
+from jiggen.compose.columns import column_heads
 from jiggen.compose.flaps import edge_scales, flaps
 from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
@@ -54,6 +55,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
         labels(bench, pen, space, joins)
     for bench in strip.benches:
         across(bench, pen, space)
+    column_heads(strip, pen, space)
     low_top = min(tops)
     if not strip.girth:
         edge_scales(strip, pen, space, bottom, low_top)

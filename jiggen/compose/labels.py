@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -92,7 +93,7 @@ def _spare(bench: Bench, marks: Sequence[Mark], size: Size) -> dict[str, Spare]:
     columns: dict[str, dict[str, Spare]] = {}
     for mark in marks:
         own = _framed(mark, size), _wide(bench, mark, reading(bench.job, bench.from_datum(mark)), size)
-        columns.setdefault(mark.label.lstrip("0123456789"), {})[mark.id] = own
+        columns.setdefault(re.sub("[0-9]", "", mark.label), {})[mark.id] = own
     found: dict[str, Spare] = {}
     for column in columns.values():
         number, wide = (max(own[index] for own in column.values()) for index in (0, 1))

@@ -25,6 +25,8 @@ def titles(strip: Strip, pen: Pen, space: Space, tops: Sequence[float]) -> None:
     the face's centre line, and once more over its first mark where that is far below."""
     for bench, high in zip(strip.benches, tops, strict=True):
         named = [capitals(bench.face.name), *bore_words(bench)] if len(strip.benches) > 1 or strip.girth else []
+        if tied(strip, bench):
+            named = [f"{bench.line.head}: {words}" for words in named]
         y = high - 13.0 - abs(bench.climb) * bench.half
         lines = [*named, *slot_words(bench)]
         if not strip.girth:
@@ -34,6 +36,15 @@ def titles(strip: Strip, pen: Pen, space: Space, tops: Sequence[float]) -> None:
         first = max((bench.place(mark.u, mark.v).y for mark in bench.marks), default=y)
         if y - first > AGAIN:
             _beside_its_line(strip, pen, space, bench, lines[:1], first + 20.0)
+
+
+def tied(strip: Strip, bench: Bench) -> bool:
+    """Whether another run's holes lie on the same face of the strip, so that a bore's way must say whose it is."""
+    return bool(bench.marks) and any(
+        one.marks and one.line.head != bench.line.head and abs(one.centre - bench.centre) < 1e-6
+        for one in strip.benches
+        if one is not bench
+    )
 
 
 def round_lines(strip: Strip) -> list[float]:

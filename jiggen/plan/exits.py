@@ -13,7 +13,7 @@ from jiggen.plan.lines import Stand
 from jiggen.plan.marks import Bench
 from jiggen.plan.model import Mark, Outline, PostFace
 from jiggen.plan.prism import Face
-from jiggen.plan.words import cut_label
+from jiggen.plan.words import whole_label
 
 
 def with_exits(job: Job, stand: Stand, seen: Sequence[View], faces: Sequence[PostFace]) -> list[PostFace]:
@@ -78,8 +78,7 @@ def _pairs(
             continue
         at = bench.frame.place(point)
         back = bench.frame.components(line.direction.times(-1.0), at.x if bench.frame.radius else 0.0)
-        whole = f"{mark.run}-{mark.label}" if mark.cable is None else cut_label(mark.run, mark.cable)
-        label = whole if shared else mark.label
+        label = whole_label(mark.run, mark.label) if shared else mark.label
         hole = Hole(mark.diameter, mark.drill, mark.why)
         deep = point.minus(line.point).length()
         ends = (wall / mark.axis.z, wall / back.z) if wall else (deep, deep)

@@ -29,6 +29,7 @@ from jiggen.plan.lines import Layout, Stand, lay_out
 from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post
+from jiggen.plan.named import named_by_run
 from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
 from jiggen.plan.seats import low_problems, seat_problems
@@ -189,13 +190,16 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
         faces.append(face)
     faces = with_exits(job, stand, seen, faces)
     over = {view.line.id for view in seen if view.line.guard.rail.sits == "over"}
-    for face in faces:
-        problems.extend(edge_problems(job, face, len(stand.runs) > 1, face.run in over))
+    marked = len(faces)
     for run_id in stand.runs:
         line = next(line for line in layout.runs if line.id == run_id)
         names = {face.name for face in faces}
         faces.extend(f for f in side_faces(job, stand, line, faces) if f.name not in names)
     every, order = strip(stand, seen[0].line, faces, job.sheet.kind == "wrap" and not stand.between)
+    heads = {line.id: line.head for line in layout.runs}
+    every = named_by_run(every, order, heads)
+    for face in every[:marked]:
+        problems.extend(edge_problems(job, face, len(stand.runs) > 1, face.run in over))
     return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(every), order)
 
 

@@ -115,6 +115,14 @@ def cut_label(run: str, cable: int) -> str:
     return f"{run}{cable}" if run[-1:].isalpha() else f"{run}#{cable}"
 
 
+def whole_label(run: str, label: str) -> str:
+    """A mark's label with the run that its cable bears the name of: "C7", "C7a"; one that begins with a letter of its own
+    stands apart from the run's: "C-B2"."""
+    if not label[:1].isdigit():
+        return f"{run}-{label}"
+    return f"{run}{label}" if run[-1:].isalpha() else f"{run}#{label}"
+
+
 def toml_key(name: str) -> str:
     """A name as a key of a TOML file: quoted where it must be."""
     if re.fullmatch("[A-Za-z0-9_-]+", name):

@@ -87,8 +87,8 @@ def test_rolled_both_ends_of_every_stud_lie_on_its_cable(kind: str, ground: str,
 
 
 @pytest.mark.parametrize("turn", [90, -60, 30])
-def test_a_corner_post_s_exits_are_labelled_apart_from_the_other_run_s_studs(turn: int) -> None:
-    """Where a stud of run A comes out on the side that run B leaves by it is called A1; elsewhere plain 1."""
+def test_a_corner_post_s_marks_all_bear_their_run(turn: int) -> None:
+    """The sheet is wrapped and holds the studs of two runs: where one goes in and where it comes out it is called A1."""
     runs = [
         run([900], count=4, height=800, start="stud", finish="stud", id="A"),
         run([900], 2, count=4, height=800, turn=f"{turn} deg", start="stud", finish="stud", stagger=40, id="B"),
@@ -103,7 +103,7 @@ def test_a_corner_post_s_exits_are_labelled_apart_from_the_other_run_s_studs(tur
         others = [f for f in plan.post_by_id["2"].faces if f is not face and f.marks]
         shared = any(f.frame.normal.dot(face.frame.normal) > 0.999 for f in others)
         assert shared == (abs(turn) == 30)  # B still leaves by the side that A comes out of
-        first = f"{face.run}1" if shared else "1"
+        first = f"{face.run}1"
         assert face.marks[0].label == first and face.marks[0].id == f"{name}/{first}"
     drawn = [one for one in found.sheets if one.group.strip[0].startswith("2/")]
     seen = 0
