@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, product
 from math import atan2, cos, hypot, pi, sin
 
 from jiggen.compose.across import across
@@ -17,11 +17,15 @@ from jiggen.compose.titles import round_lines, titles
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
 from jiggen.geometry import Line, Point
+from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark, Outline
 from jiggen.plan.words import capitals, fine
 
 BESIDE = 9.0  # what words along a line keep from the middle of a hole
 READABLE = 2.0  # least height of the names of several posts' fittings on their outline
+READABLE_STILL = 1.6  # the same of a single name
+BESIDE_JOIN = 1.0  # what a name in an outline keeps from a join
+OUT = "COMES OUT"
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -53,6 +57,8 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     space.take(Box(0.0, bottom - 50.0, strip.width, bottom + 2.0))
     for bench in strip.benches:
         labels(bench, pen, space, joins)
+    for bench in strip.benches:
+        _comes_out(bench, pen, space)
     for bench in strip.benches:
         across(bench, pen, space)
     column_heads(strip, pen, space)
@@ -229,13 +235,45 @@ def _outline(bench: Bench, pen: Pen, taken: tuple[Space, Space], outline: Outlin
     pen.box(*box, Ink.FITTING)
     found = _name_of(bench, outline, box, rows)
     if found:
-        words, size, y = found
-        long = width(words, size)
-        # on the base line's x: at the right edge, at the left edge, beside the centre line
-        spots = [box.right - 1.2, box.left + 1.2 + size, at.x + 1.0 + size, at.x - 1.0]
-        free = crosses.best(Box(x - size - 0.2, y, x + 0.2, y + long) for x in spots)
-        pen.text(spots[free], y, words, size, angle=pi / 2.0)
+        _inside_it(pen, crosses, box, at, found, rows)
     space.take(box.grown(0.3))
+
+
+def _inside_it(
+    pen: Pen, crosses: Space, box: Box, at: Point, found: tuple[str, float, float], rows: Sequence[float]
+) -> None:
+    """An outline's name beside its holes, smaller where that takes it clear of them; left out where nothing does."""
+    words, high, y = found
+    for size in (high, *(less for less in (2.2, 1.9, READABLE_STILL) if less < high)):
+        long = width(words, size)
+        ends = (y, box.top - 1.0 - long, box.bottom + 1.0)
+        lows = [low for low in ends if not any(low - BESIDE_JOIN < row < low + long + BESIDE_JOIN for row in rows)]
+        # on the base line's x: at the right edge, at the left edge, beside the centre line
+        spots = (box.right - 1.2, box.left + 1.2 + size, at.x + 1.0 + size, at.x - 1.0)
+        for low, x in product(lows or [y], spots):
+            own = Box(x - size - 0.2, low, x + 0.2, low + long)
+            if own.bottom > box.bottom and own.top < box.top and crosses.free(own):
+                pen.text(x, low, words, size, angle=pi / 2.0)
+                return
+
+
+def _comes_out(bench: Bench, pen: Pen, space: Space) -> None:
+    """The word at the uppermost hole of a face by which studs come out: not all that is drilled there goes in."""
+    studs = [mark for mark in bench.marks if mark.purpose == "cable"] if bench.face.name.startswith(AWAY) else []
+    edges = bench.centre - bench.half + 1.0, bench.centre + bench.half - 1.0
+    for mark in sorted(studs, key=lambda one: -one.v):
+        at = bench.place(mark.u, mark.v)
+        rings = [o.up / 2.0 for o in bench.outlines if hypot(o.u - mark.u, o.v - mark.v) < o.up / 2.0]
+        reach = max([_arm(mark), *rings]) + 0.8
+        for size in (3.0, 2.6, 2.2):
+            long = width(OUT, size)
+            for y in (at.y + reach, at.y - reach - size, at.y + reach + 3.0, at.y - reach - 3.0 - size):
+                for x in (at.x + 1.2, at.x - 1.2 - long):
+                    box = Box(x - 0.3, y - 0.3, x + long + 0.3, y + size + 0.3)
+                    if edges[0] < box.left and box.right < edges[1] and space.free(box):
+                        pen.text(x, y, OUT, size, ink=Ink.STRONG)
+                        space.take(box)
+                        return
 
 
 def _name_of(bench: Bench, outline: Outline, box: Box, rows: Sequence[float]) -> tuple[str, float, float] | None:
@@ -260,11 +298,13 @@ def _name_of(bench: Bench, outline: Outline, box: Box, rows: Sequence[float]) ->
 
 
 def _crosses(bench: Bench) -> Space:
-    """What the crosses of a face's holes take."""
+    """What the holes of a face take, and the lines of their crosses."""
     crosses = Space()
     for mark in bench.marks:
-        middle, arm = bench.place(mark.u, mark.v), _arm(mark)
-        crosses.take(Box(middle.x - arm, middle.y - arm, middle.x + arm, middle.y + arm))
+        at, arm, hole = bench.place(mark.u, mark.v), _arm(mark) + 0.3, _arm(mark) - ARM + 0.4
+        crosses.take(Box(at.x - hole, at.y - hole, at.x + hole, at.y + hole))
+        crosses.take(Box(at.x - arm, at.y - 0.4, at.x + arm, at.y + 0.4))
+        crosses.take(Box(at.x - 0.4, at.y - arm, at.x + 0.4, at.y + arm))
     return crosses
 
 

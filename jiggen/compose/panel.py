@@ -14,6 +14,7 @@ from jiggen.compose.titles import bore_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.drilling import SLANT, passes
+from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark
 from jiggen.plan.words import capitals, overlapping
 from jiggen.units import MM_PER_INCH
@@ -146,6 +147,8 @@ def _through_steps(strip: Strip) -> list[str]:
         found.append(f"{others}: drill from here alone, the far end is not marked. Clamp a board behind, it splinters.")
     if any(outline.purpose == "ring" for bench in strip.benches for outline in bench.outlines):
         found.append("Round outlines: nut and washer, where the stud comes out.")
+    elif any(bench.marks and bench.face.name.startswith(AWAY) for bench in strip.benches):
+        found.append("Holes of a face AWAY FROM a post: where the studs come out; no fitting is laid on there.")
     return found
 
 

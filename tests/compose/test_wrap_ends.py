@@ -10,9 +10,10 @@ from jobs_made import Keys, job, ramp, run, stair
 from paper_wrapped import WITHIN, cable, drawn_marks, fold, of_post, off, roll
 
 from jiggen.build import Options, Survey, survey
-from jiggen.drawing.scene import Ink, Path, Text
+from jiggen.drawing.scene import Ink, Oval, Path, Text
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark
+from jiggen.sheets.extent import text_extent
 
 STUD: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25, "washer": 24}
 UP_AND_DOWN: dict[str, Keys] = {
@@ -246,3 +247,53 @@ def test_a_jig_where_studs_come_out_hangs_on_a_line_of_its_own_height() -> None:
     marks = found.plan.face_by_id["1/away from 2"].marks
     guided = {hole.mark for part in own["1/away from 2"].parts for hole in part.holes if hole.use == "guide"}
     assert {mark.id for mark in marks} <= guided
+
+
+@pytest.mark.parametrize("washer", [24, 0])
+def test_a_flat_sheet_says_that_its_studs_come_out(washer: int) -> None:
+    """Once, at the uppermost hole of the face that looks away, and in the steps; on no face where they go in."""
+    stud = {key: held for key, held in STUD.items() if key != "washer"} | ({"washer": washer} if washer else {})
+    found = survey(
+        job(
+            run([900], count=4, height=800, start="stud", finish="stud"),
+            post={"timber": {"width": 100, "material": "douglas fir"}},
+            fitting={"stud": stud},
+            sheet={"kind": "face"},
+        )
+    )
+    seen = 0
+    for drawn in found.sheets:
+        shapes = [s for s in drawn.sheet.drawing.shapes if isinstance(s, Text)]
+        out = [s for s in shapes if s.text == "COMES OUT"]
+        away = any("/away from" in face for face in drawn.group.strip)
+        assert len(out) == away
+        step = "Round outlines: nut and washer" if washer else "Holes of a face AWAY FROM a post"
+        assert (step in " ".join(s.text for s in shapes)) == away
+        for word in out:
+            top = max(s.centre.y for s in drawn.sheet.drawing.shapes if isinstance(s, Oval) and "mark" in dict(s.data))
+            assert abs(word.at.y - top) < 25
+            seen += 1
+    assert seen
+
+
+@pytest.mark.parametrize("size", [14, 20, 24])
+def test_no_name_in_an_outline_lies_over_its_hole(size: int) -> None:
+    """A hole of 12 mm: in an outline of 14 there is no room for its name, in one of 24 there is 6 mm beside the hole."""
+    found = survey(
+        job(
+            run([900], count=4, height=800, start="stud", finish="stud"),
+            post={"timber": {"width": 100, "material": "douglas fir"}},
+            fitting={"stud": {**STUD, "outline": [size, size], "bore": 12}},
+        )
+    )
+    named = 0
+    for drawn in found.sheets:
+        shapes = drawn.sheet.drawing.shapes
+        holes = [s for s in shapes if isinstance(s, Oval) and "mark" in dict(s.data)]
+        for word in (s for s in shapes if isinstance(s, Text) and s.text == "STUD" and s.angle):
+            left, low, right, high = text_extent(word)
+            for hole in holes:
+                reach = max(left - hole.centre.x, hole.centre.x - right, low - hole.centre.y, hole.centre.y - high)
+                assert reach > 6.0 - 0.6  # the box of a word is 0.35 of its height lower than capitals
+            named += 1
+    assert (named > 0) == (size > 14)
