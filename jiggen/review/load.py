@@ -17,6 +17,7 @@ from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure, Level, Problem
 from jiggen.review.behind import behind_words
 from jiggen.review.cures import cures_under_load
+from jiggen.review.once import once
 from jiggen.review.openings import Opening, opened, pull_for, triangle
 from jiggen.review.table import required
 from jiggen.review.trial import Change, safe, tried
@@ -51,7 +52,7 @@ def _opened(plan: Plan, line: RunLine, loaded: Load) -> Iterator[Problem]:
     over, held, force = opened(plan, line), loaded.strung, loaded.force
     if not over:
         return
-    helps = cures_under_load(plan, line, over)
+    helps = once(plan, line, lambda: cures_under_load(plan, line, over))
     worst = max(over, key=lambda opening: (opening.worst(held, force) - opening.sphere, opening.number))
     which = f"opening {worst.number} from the top" if worst.number else "the gap under the lowest cable"
     yield Problem(

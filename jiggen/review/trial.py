@@ -88,7 +88,7 @@ def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
     Where a run that is alike in all but its names and its place was planned so before and nothing stopped it, nothing does.
     """
     job = _near(plan, line, change)
-    alike = _but_for_names(plan, line, job)
+    alike = but_for_names(plan, line, job)
     if alike is not None and alike in plan.tries.clean:
         return set()
     new = _planned(plan, job)
@@ -98,7 +98,7 @@ def stopped(plan: Plan, line: RunLine, change: Change) -> set[Sign]:
     return found
 
 
-def _but_for_names(plan: Plan, line: RunLine, job: Job) -> str | None:
+def but_for_names(plan: Plan, line: RunLine, job: Job) -> str | None:
     """All that decides the plan of a run by itself, its names and place left out; None of one that is not by itself."""
     (run, *others) = job.runs
     if others or set(run.posts) & {*job.as_built, *job.measured_spans}:

@@ -77,7 +77,7 @@ def made(text):
 
 small, text = sys.stdin.read().split(chr(0))
 made(small)  # modules and fonts are there by then
-for name in ("front", "drill_list", "cut_list", "hardware_list"):
+for name in ("front", "drill_list", "cut_list", "hardware_list", "to_json"):
     timing(name)
 # of reading back, the share of the pages without a sheet
 timing("_checked_pdf", lambda given: given[1].placed.count(None) / len(given[1].placed))
@@ -95,7 +95,7 @@ print(took, lists, most)
 
 class Apart(NamedTuple):
     """What a packet took in a process of its own: seconds in all, those for what lists every post (the pages before the
-    sheets and their reading back, the lists to buy and drill by), and the most memory that was held, MB."""
+    sheets and their reading back, the lists to buy and drill by, plan.json), and the most memory that was held, MB."""
 
     seconds: float
     lists: float
