@@ -62,11 +62,11 @@ lists = 0.0
 
 def timing(name, share=lambda given: 1.0):
     work = getattr(packet, name)
-    def timed(*given):
+    def timed(*given, **named):
         global lists
         start = perf_counter()
         try:
-            return work(*given)
+            return work(*given, **named)
         finally:
             lists += share(given) * (perf_counter() - start)
     setattr(packet, name, timed)
