@@ -56,14 +56,14 @@ def check_joining(job: Table, runs: tuple[Run, ...]) -> None:
 
 
 def apart(job: Table, runs: tuple[Run, ...]) -> list[Problem]:
-    """A check for each run after the first of which nothing says where it stands: it lies where the first begins."""
+    """A stop for each run after the first of which nothing says where it stands: it would lie where the first begins."""
     lying = [index for index, run in enumerate(runs) if run.at is None and not _joins(runs, index)]
     remedy = "name the post that they share, or write at = [x, y, z] of its first post and its heading"
     return [
         Problem(
-            "check",
+            "stop",
             run_path(job, index, ""),
-            f"it shares no post with an earlier run and has no at: it lies where run {runs[lying[0]].id} begins",
+            f"it shares no post with an earlier run and has no at: it would lie where run {runs[lying[0]].id} begins",
             remedy,
         )
         for index in lying[1:]

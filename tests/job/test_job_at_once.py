@@ -127,11 +127,11 @@ def test_a_turn_that_turns_from_nothing() -> None:
     read_job(alone.replace('"3", "4"', '"2", "4"') + 'turn = "left 90 deg"\n')
 
 
-def test_a_run_that_lies_on_the_first_is_told() -> None:
+def test_a_run_that_lies_on_the_first_is_stopped() -> None:
     alone = PLAIN.replace("MATERIAL", "cedar") + '[[run]]\nposts = ["3", "4"]\nspans = ["44 in"]\n'
-    (check,) = (note for note in read_job(alone).notes if note.level == "check")
+    (check,) = (note for note in read_job(alone).notes if note.level == "stop")
     assert check.where == "run[1]"
-    assert check.found == "it shares no post with an earlier run and has no at: it lies where run A begins"
+    assert check.found == "it shares no post with an earlier run and has no at: it would lie where run A begins"
     assert read_job(alone + "at = [0, 120, 0]\n").notes == ()
     first = PLAIN.replace("MATERIAL", "cedar") + "at = [0, 120, 0]\n"
     placed = first + '[[run]]\nposts = ["3", "4"]\nspans = ["44 in"]\n'
