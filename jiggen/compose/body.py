@@ -65,7 +65,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     low_top = min(tops)
     if not strip.girth:
         edge_scales(strip, pen, space, bottom, low_top)
-    flaps(strip, pen, space, bottom, low_top)
+    flaps(strip, pen, space, bottom, low_top, joins)
 
 
 def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | None], rows: Sequence[float]) -> None:

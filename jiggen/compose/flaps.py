@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import pi
 
 from jiggen.compose.bench import Bench, Strip
+from jiggen.compose.drilled import from_to, on_every_page
 from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import both, wrapped
 from jiggen.compose.space import Box, Space
@@ -18,30 +19,27 @@ from jiggen.plan.words import capitals, overlapping, sides
 
 SCALE = 5  # edge scales read to +-5 mm
 LONGEST = 105.0  # of a line along a flap, so that it stays on one page
+APART = 4.0  # between blocks of words above one another, so that none is read with the next
+ASIDE = 1.0  # between blocks beside one another
 ZONE = 26.0  # length of a place for tape
 
 
 def drill_words(benches: Sequence[Bench]) -> list[tuple[str, str]]:
     """Two short lines a group of marks with one drill: ("CABLE HOLES 1 TO 11", "DRILL 7/32 in, THROUGH"); of a hole in
     metal with what comes then: "DRILL 5 mm THROUGH WALL 3.0 mm, TAP M6"."""
+    return [(which, how) for which, how, _ in _drilled(benches)]
+
+
+def _drilled(benches: Sequence[Bench]) -> Iterator[tuple[str, str, str]]:
+    """Both lines of each group and its drill's name."""
     groups: dict[tuple[str, str, str, str], list[Mark]] = {}
     for mark in (mark for bench in benches for mark in bench.marks):
         groups.setdefault(
             (mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(benches[0].job, mark)), []
         ).append(mark)
-    words = []
     for (purpose, drill, how, then), marks in groups.items():
-        which = _from_to(list(dict.fromkeys(mark.label for mark in marks)))
-        words.append((f"{purpose.upper()} HOLES {which}", f"DRILL {drill}{how}{then}"))
-    return words
-
-
-def _from_to(labels: Sequence[str]) -> str:
-    """1 TO 10; where some are called by their run too 1 TO 10, C1 TO C10."""
-    found: dict[str, list[str]] = {}
-    for label in labels:
-        found.setdefault(label.rstrip("abcdefghijklmnopqrstuvwxyz").rstrip("0123456789"), []).append(label)
-    return ", ".join(f"{own[0]} TO {own[-1]}" if len(own) > 1 else own[0] for own in found.values())
+        which = from_to(list(dict.fromkeys(mark.label for mark in marks)))
+        yield f"{purpose.upper()} HOLES {which}", f"DRILL {drill}{how}{then}", drill
 
 
 def _how(job: Job, mark: Mark) -> str:
@@ -95,15 +93,19 @@ def _edge_scale(pen: Pen, x: float, y: float) -> None:
     pen.text(x + SCALE, y - 2.8, "5", 2.0, "middle")
 
 
-def flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float) -> None:
-    """Drill names and the sheet's name along the flaps, where to fold and where to tape."""
+def flaps(strip: Strip, pen: Pen, space: Space, bottom: float, top: float, joins: Sequence[Box] = ()) -> None:
+    """Drill names and the sheet's name along the flaps, where to fold and where to tape; on every page between ``joins``
+    the drills of its holes."""
     left, right, room = strip.left, strip.right, strip.width
     fold = (
         "WRAP, EDGES MEET" if strip.girth else "FOLD AT EVERY EDGE" if len(strip.folds) > 2 else "FOLD BOTH FLAPS BACK"
     )
-    for pair in drill_words(strip.benches):
-        _upright(pen, space, (0.0, left), pair, bottom, top)
+    told: list[tuple[str, Box]] = []
+    for which, how, drill in _drilled(strip.benches):
+        box = _upright(pen, space, (0.0, left), (which, how), bottom, top)
+        told += [(drill, box)] if box else []
     _upright(pen, space, (right, room), (_name(strip.first), f"{strip.first.group.id}  {fold}"), bottom, top)
+    on_every_page(strip, pen, space, joins, told)
     if not strip.girth:
         for x1, x2 in ((2.0, left - 3.0), (right + 3.0, room - 2.0)):
             _tape_zones(pen, space, x1, x2, bottom, top)
@@ -135,8 +137,9 @@ def _looks(names: Sequence[str]) -> str:
 
 def _upright(
     pen: Pen, space: Space, flap: tuple[float, float], lines: Sequence[str], bottom: float, top: float
-) -> None:
-    """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room."""
+) -> Box | None:
+    """A block of lines that reads from below, as high up in a flap and as near to the fold as there is room; returns what
+    it takes, None where there is no room."""
     inner = flap[1] if flap[0] == 0.0 else flap[0]
     side = -1 if flap[0] == 0.0 else 1
     blocks = [(high, [part for line in lines for part in _broken(line, high)]) for high in (5.0, 4.0, 3.2, 2.6)]
@@ -153,8 +156,9 @@ def _upright(
                     for index, line in enumerate(block):
                         x = start + high + index * high * 1.35
                         pen.text(x, float(y), line, high, angle=pi / 2.0, ink=Ink.STRONG)
-                    space.take(box.grown(0.5))
-                    return
+                    space.take(Box(box.left - ASIDE, box.bottom - APART, box.right + ASIDE, box.top + APART))
+                    return box
+    return None
 
 
 def _broken(line: str, high: float) -> list[str]:
