@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from pathlib import Path as FilePath
 
 import pytest
@@ -67,7 +68,7 @@ def test_blocks_on_a_flap_stand_apart() -> None:
         firsts = [s for s in texts if " HOLE" in s.text and s.at.x < piece.sheet.drawing.width / 2]
         assert len(firsts) > 1
         boxes = sorted((text_extent(s) for s in firsts), key=lambda box: box[1])
-        gaps = [b[1] - a[3] for a, b in zip(boxes, boxes[1:], strict=False) if a[2] > b[0] and b[2] > a[0]]
+        gaps = [b[1] - a[3] for a, b in pairwise(boxes) if a[2] > b[0] and b[2] > a[0]]
         assert gaps and min(gaps) > 3.9
 
 
