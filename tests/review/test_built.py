@@ -39,3 +39,11 @@ def test_a_rail_too_high_at_a_line_post_comes_down(by_run: bool) -> None:
 def test_a_rail_a_little_too_high_is_none_of_it() -> None:
     # 13 higher: 101.4 clear, under 101.6
     assert found(plan(run([1000, 1000], **KEYS), as_built={"2": {"underside": 875}}, cable={"tension": "2000 N"})) == []
+
+
+def test_an_opening_that_the_plan_has_already_is_none_of_a_post_that_was_not_taped() -> None:
+    """A spacing of 300 leaves 298.4 under the rail everywhere: only post 2, built 20 higher, has it as built (318.4)."""
+    keys: Keys = {**KEYS, "first": 300, "spacing": 300}
+    told = found(plan(run([1000, 1000, 1000], id="A", **keys), as_built={"2": {"underside": 882}}))
+    assert [one.where.split("/")[0] for one in told] == ["2"]
+    assert "as built 318.4 mm are open" in told[0].found
