@@ -7,6 +7,7 @@ from math import asin, degrees, pi, tan
 
 from jiggen.compose.bench import Strip
 from jiggen.compose.clear import start
+from jiggen.compose.flatgauge import flat_gauges, flat_height
 from jiggen.compose.lettering import paragraph, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
@@ -15,12 +16,13 @@ from jiggen.plan.words import capitals
 
 GAUGE = 60.0  # height of a gauge, mm
 GAP = 7.0
-SKETCH, ONE, BOTH = 90.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
+SKETCH, ONE, BOTH = 94.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
 MOST = 3  # gauges on a sheet
 SMALL = 2.6  # height of the lettering that says how they are used
+ARROWS = 8.0  # over the words: room for the marks along a join that runs there
 HOW = (
     "Cut the gauge out on stiff paper. Stand it beside the hole, its upright edge flat on the post, and hold the drill along "
-    "its sloping edge: as drawn to bore UP, upside down to bore DOWN."
+    "its sloping edge: as drawn for the way it names, upside down for the other."
 )
 
 
@@ -47,7 +49,7 @@ def slopes(strip: Strip) -> list[Slope]:
 def gauges_height(strip: Strip) -> float:
     """What the gauges and how to use them take of the sheet's foot, mm; 0 where no bore slants."""
     count = len(slopes(strip))
-    return count * (GAUGE + GAP) + _how_height(strip) if count else 0.0
+    return (count * (GAUGE + GAP) + _how_height(strip) if count else 0.0) + flat_height(strip)
 
 
 def _how_room(strip: Strip) -> float:
@@ -56,7 +58,7 @@ def _how_room(strip: Strip) -> float:
 
 
 def _how_height(strip: Strip) -> float:
-    return len(wrapped(HOW, SMALL, _how_room(strip))) * SMALL * 1.55 + 4.0
+    return len(wrapped(HOW, SMALL, _how_room(strip))) * SMALL * 1.55 + ARROWS
 
 
 def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
@@ -64,27 +66,35 @@ def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     parts = []
     found = slopes(strip)
     if found:
-        paragraph(pen, 2.0, top - 4.0, HOW, SMALL, _how_room(strip))
+        paragraph(pen, 2.0, top - ARROWS, HOW, SMALL, _how_room(strip))
         parts.append((top - _how_height(strip), top - 3.0))
         top -= _how_height(strip)
     for slope in found:
         _gauge(strip, pen, top, slope)
         parts.append((top - GAUGE - GAP, top - 3.0))
         top -= GAUGE + GAP
-    return parts
+    return parts + flat_gauges(strip, pen, top)
 
 
 def _gauge(strip: Strip, pen: Pen, top: float, slope: Slope) -> None:
-    """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post."""
+    """A paper triangle with the bore's angle, to cut out, and a sketch of it against the post; both have the post on the
+    right and the drill going in as at the face that is named first: up, or down under a gauge that stands on its tip."""
     angle, y = slope.angle, top - 5.0
     long = min(88.0, (GAUGE - 6.0) / tan(angle))
     foot = y - GAUGE + 2.0
     high = long * tan(angle)
-    pen.path(((2.0, foot), (2.0 + long, foot), (2.0, foot + high)), Ink.CUT, True)
-    told = f"ANGLE GAUGE {degrees(angle):.1f}°: CUT OUT"
+    up, right = slope.faces[0][1], 2.0 + long
+    level, tip = (
+        (foot, foot + high) if up else (foot + high, foot)
+    )  # its level edge, and where the slope meets the post
+    pen.path(((2.0, level), (right, level), (right, tip)), Ink.CUT, True)
+    told = f"ANGLE GAUGE, BORE {_way(up, angle)}: CUT OUT"
     size = fitted(told, 3.0, long * 0.66)
     inside = (width(told, size) + 4.0) / long + (size + 3.0) / high < 1.0  # under the slope, else over all of it
-    pen.text(5.0, foot + 2.0 if inside else foot + high + 2.0, told, size)
+    base = level + (2.0 if up else -2.0 - size) if inside else foot + high + 2.0
+    pen.text(right - 3.0, base, told, size, "right")
+    if high > 22.0:
+        pen.text(right - 1.5, (level + tip) / 2.0 - (1.0 if up else 3.0), "POST", 2.2, "right")
     left = start(strip.joins, SKETCH, ONE if len(slope.faces) == 1 else BOTH, 2.0 + long, strip.width)
     _sketch(strip, pen, (SKETCH if left is None else left) + 30.0, foot, slope)
 

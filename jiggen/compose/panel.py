@@ -160,8 +160,9 @@ def _turning_steps(strip: Strip, marks: Sequence[Mark]) -> list[str]:
     where = "The cables turn in this post" + (
         "." if turning[0].wall else ": set the drill stop to the depth on the flap."
     )
-    meet = "" if turning[0].wall else " This bore and the other face's run into each other in the middle."
-    return [f"{where}{meet} Round the edge of each hole off where the cable bears on it, on the inside of the turn."]
+    if turning[0].wall:
+        return [f"{where} Round the edge of each hole off where the cable bears on it, on the inside of the turn."]
+    return [f"{where} This bore and the other face's run into each other in the middle, where the cable bends."]
 
 
 def _square_on_a_slope(bench: Bench, mark: Mark) -> bool:

@@ -13,7 +13,8 @@ from jiggen.plan.words import length, tenth_up
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
-SHARP = radians(45.0)  # a turn at one post beyond which the cable cuts in and kinks; common practice, no source
+SHARP = radians(45.0)  # a turn at one post from which on the cable cuts in and kinks; common practice, no source
+STIFF = radians(30.0)  # the same of 1x19 strand, which bends least well; common practice, no source
 HOLES = 3.0  # diameters of the hole that a solid post is thick at least for two bores to meet in it; our choice
 
 
@@ -23,7 +24,7 @@ def turning_problems(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) 
     for bend, line in turned_posts(lines):
         post = by_id[bend.post]
         yield from _thin(job, post, line)
-        if bend.angle > SHARP + 1e-6:
+        if bend.angle > _sharp_from(job) - 1e-6:
             yield _sharp(job, post, bend.angle)
 
 
@@ -41,6 +42,11 @@ def _thin(job: Job, post: Post, line: RunLine) -> Iterator[Problem]:
     )
 
 
+def _sharp_from(job: Job) -> float:
+    """The turn at one post from which on the job's strand is told to be too stiff for it, radians."""
+    return STIFF if job.cable.strand.name == "1x19" else SHARP
+
+
 def _sharp(job: Job, post: Post, angle: float) -> Problem:
     """A turn at one post that is hard on post and cable."""
     edge = "the edge of the wall" if hollow_wall(post.kind) else "the edge of its bore"
@@ -49,7 +55,7 @@ def _sharp(job: Job, post: Post, angle: float) -> Problem:
     return Problem(
         "check",
         f"post {post.id}",
-        f"cables turn {degrees_text(angle)} degrees at it; over {degrees_text(SHARP)} degrees at one post a cable {cuts},"
+        f"cables turn {degrees_text(angle)} degrees at it; from {degrees_text(_sharp_from(job))} degrees up at one post a cable {cuts},"
         f" and {job.cable.strand.name} strand kinks",
         f"{sleeve}stand two posts that share the turn, or leave led_on out: the cables then end there",
         "common practice, no source",

@@ -394,7 +394,7 @@ def test_a_gauge_shows_the_way_up_of_both_faces() -> None:
     )
     (drawn,) = [one for one in found.sheets if "2/toward 3" in one.group.faces]
     words = [shape.text for shape in drawn.sheet.drawing.shapes if isinstance(shape, Text)]
-    assert [text for text in words if text.startswith("ANGLE GAUGE")] == ["ANGLE GAUGE 30.0°: CUT OUT"]
+    assert [text for text in words if text.startswith("ANGLE GAUGE")] == ["ANGLE GAUGE, BORE DOWN 30.0°: CUT OUT"]
     assert "DOWN 30.0°" in words and "UP 30.0°" in words
     assert words.count("TOWARD 3") >= 2 and words.count("TOWARD 1") >= 2  # over its marks and beside the sketch
     (alone,) = [

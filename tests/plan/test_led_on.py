@@ -220,9 +220,12 @@ def test_open_spacing_is_that_of_the_run_with_the_least_pull() -> None:
 
 def test_turns_that_are_sharp_and_bars_without_an_inside() -> None:
     assert [p.found.partition(" at it")[0] for p in found(corner(), "post 3", "check")] == ["cables turn 90.0 degrees"]
-    assert not found(corner("left 45 deg"), "post 3", "check")
+    for strand, sharp, gentle in (("1x19", 30, 29), ("7x7", 45, 44), ("7x19", 45, 44)):
+        (check,) = found(corner(f"left {sharp} deg", cable={"strand": strand}), "post 3", "check")
+        assert f"from {sharp}.0 degrees up" in check.found and strand in check.found
+        assert not found(corner(f"left {gentle} deg", cable={"strand": strand}), "post 3", "check")
     flat = {"bar": {"shape": "rectangular", "along": 12, "across": 60, "material": "steel"}}
-    (stop,) = found(corner("left 30 deg", post=flat), "post 3", "stop")
+    (stop,) = found(corner("left 29 deg", post=flat), "post 3", "stop")
     assert "12.0 mm thick" in stop.found and "16.8 mm thick at least" in stop.remedy  # three holes of 5.6
 
 

@@ -62,6 +62,6 @@ def test_the_practice_sheet_tells_where_a_slanting_hole_comes_out_and_has_its_ga
     (sheet,) = [one.sheet for one in found.samples if one.group.kind == "practice"]
     words = " ".join(shape.text.strip() for shape in sheet.drawing.shapes if isinstance(shape, Text))
     assert "out of an offcut 89.0 mm thick it must come 51.4 mm" in words
-    assert "ANGLE GAUGE 30.0°: CUT OUT" in words
-    assert "its upright edge flat on the post" in words and "upside down to bore DOWN" in words
+    assert "ANGLE GAUGE, BORE UP 30.0°: CUT OUT" in words
+    assert "its upright edge flat on the post" in words and "upside down for the other" in words
     assert "BORE DOWN 30.0°" in words or "BORE UP 30.0°" in words
