@@ -16,6 +16,7 @@ from jiggen.problems import Problem
 
 STEP = 0.5  # of the search for a shift, mm
 FLAT = 1.0 - 1e-9  # cosine of two sides' normals that are one side's
+TOUCHING = 1.0  # mm between two pieces under which it is told; common practice, no source
 FAR = 150.0  # no longer shift is proposed, mm
 
 
@@ -161,29 +162,38 @@ def shortened(body: Capsule, by: float) -> Capsule:
 
 
 def outline_problems(job: Job, post: Post) -> Iterator[Problem]:
-    """Outlines of fittings, brackets and washers that overlap on one side of a post: the pieces cannot both be put on."""
+    """Outlines of fittings, brackets and washers on one side of a post that overlap, a stop: the pieces cannot both be put
+    on; or that touch or nearly do, a check."""
     for face, on_it in _by_side(post):
         outlines = sorted(on_it, key=lambda outline: -outline.v)
-        worst: tuple[float, Outline, Outline] | None = None
-        count, most = 0, max((outline.up for outline in outlines), default=0.0)
-        for first, second in _neighbours(outlines, most):
-            over = min(
-                (first.up + second.up) / 2.0 - abs(first.v - second.v),
-                (first.across + second.across) / 2.0 - abs(first.u - second.u),
-            )
-            if over > 1e-6:
-                count += 1
-                if worst is None or over > worst[0]:
-                    worst = (over, first, second)
-        if worst:
-            over, first, second = worst
-            many = f" (the worst of {count} such pairs)" if count > 1 else ""
-            yield Problem(
-                "stop",
-                face.id,
-                f"{_named(first)} and {_named(second)} overlap by {length(job, over)}{many}",
-                f"space the cables {length(job, tenth_up(over))} wider, use a smaller piece, or move the first cable down",
-            )
+        most = max((outline.up for outline in outlines), default=0.0) + TOUCHING
+        lapped = [(_lap(first, second), first, second) for first, second in _neighbours(outlines, most)]
+        near = [pair for pair in lapped if pair[0] > 1e-6 - TOUCHING]
+        if not near:
+            continue
+        over, first, second = max(near, key=lambda pair: pair[0])
+        count = len([pair for pair in near if pair[0] > 1e-6]) if over > 1e-6 else len(near)
+        many = f" (the worst of {count} such pairs)" if count > 1 else ""
+        if over > 1e-6:
+            wider = f"space the cables {length(job, tenth_up(over))} wider"
+            found = f"{_named(first)} and {_named(second)} overlap by {length(job, over)}{many}"
+            yield Problem("stop", face.id, found, f"{wider}, use a smaller piece, or move the first cable down")
+            continue
+        touch = "they touch" if over > -0.05 else "they nearly touch"
+        yield Problem(
+            "check",
+            face.id,
+            f"{length(job, max(-over, 0.0))} are left between {_named(first)} and {_named(second)}: {touch}{many}",
+            f"space the cables {length(job, tenth_up(TOUCHING + over))} wider, use a smaller piece, or try two of yours side by"
+            " side: what is cut or cast may be larger than its outline",
+            "common practice, no source",
+        )
+
+
+def _lap(first: Outline, second: Outline) -> float:
+    """How far two outlines overlap, mm; what is left between them as a negative number."""
+    up = (first.up + second.up) / 2.0 - abs(first.v - second.v)
+    return min(up, (first.across + second.across) / 2.0 - abs(first.u - second.u))
 
 
 def _by_side(post: Post) -> Iterator[tuple[PostFace, tuple[Outline, ...]]]:

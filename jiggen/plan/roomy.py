@@ -77,7 +77,8 @@ def _crowded(job: Job, laid: Laid, runs: Collection[str]) -> bool:
         if post.id not in ends:
             continue
         own = [face.id for face in post.faces if face.run in runs]
-        found = (*outline_problems(job, post), *clash_problems(job, post), *rail_problems(job, post, lines))
+        lapping = (problem for problem in outline_problems(job, post) if problem.level == "stop")
+        found = (*lapping, *clash_problems(job, post), *rail_problems(job, post, lines))
         for problem in found:
             if any(face in problem.where for face in own):
                 return True

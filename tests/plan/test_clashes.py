@@ -336,3 +336,29 @@ def test_screw_too_near_an_edge(across: float, bad: bool) -> None:
     assert bool(told) is bad
     if told:
         assert "2.5 mm from the face's edge" in told[0].found
+
+
+@pytest.mark.parametrize(
+    ("tall", "told"),
+    [
+        (75.0, None),  # 76 - 75 = 1: enough
+        (75.4, ("check", "0.6 mm are left between", "they nearly touch", "space the cables 0.4 mm wider")),
+        (76.0, ("check", "0.0 mm are left between", "they touch", "space the cables 1.0 mm wider")),
+        (76.3, ("stop", "overlap by 0.3 mm", "(the worst of 5 such pairs)", "space the cables 0.3 mm wider")),
+    ],
+)
+def test_pieces_that_touch_are_told(tall: float, told: tuple[str, ...] | None) -> None:
+    """Cables 76 mm apart, six of them: five pairs of plates on each end post."""
+    plate: Keys = {"outline": [30, tall], "flange": 3, "screws": [[0, 13], [0, -13]], "screw": "#10 x 50 mm"}
+    piece: Keys = {**plate, "pivot": 20, "swivels": "any", "setback": 50, "travel": 30}
+    found = plan(
+        run([900], spacing=76, count=6, height=900, start="own", finish="own"),
+        post={"post": {"width": 89, "material": "douglas fir"}},
+        fitting={"own": piece},
+    )
+    seen = [p for p in found.problems if "overlap by" in p.found or " are left between " in p.found]
+    assert [p.where for p in seen] == (["1/toward 2", "2/toward 1"] if told else [])
+    for problem in seen if told else ():
+        assert problem.level == told[0]
+        assert all(words in f"{problem.found}; {problem.remedy}" for words in told[1:])
+        assert "(the worst of 5 such pairs)" in problem.found
