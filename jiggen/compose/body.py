@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from math import atan2, cos, hypot, pi, sin
 
 from jiggen.compose.across import across
@@ -16,6 +16,7 @@ from jiggen.compose.space import Box, Space
 from jiggen.compose.titles import round_lines, titles
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
+from jiggen.drawing.scene import Line as Straight
 from jiggen.geometry import Line, Point
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark, Outline
@@ -26,6 +27,7 @@ READABLE = 2.0  # least height of the names of several posts' fittings on their 
 READABLE_STILL = 1.6  # the same of a single name
 BESIDE_JOIN = 1.0  # what a name in an outline keeps from a join
 OUT = "COMES OUT"
+GUTTER = 2.6  # what a word beside a join on a fold keeps from it
 ARM = 3.0  # of a cross beyond the drill's circle
 
 
@@ -50,6 +52,7 @@ def body(strip: Strip, pen: Pen, bottom: float, top: float | None, joins: Sequen
     if len(strip.benches) > 1:
         _sides(strip, pen)
     titles(strip, pen, space, tops)
+    _fold_words(strip, pen, space, (bottom, min(tops)), rows)
     if strip.girth:  # no label across the line of another face
         for x in round_lines(strip):
             space.take(Box(x - 0.5, bottom, x + 0.5, max(tops)))
@@ -103,6 +106,30 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
         upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
 
 
+def _fold_words(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float], rows: Sequence[float]) -> None:
+    """FOLD on every page beside both lines of an eased corner, on the flat side of each, clear of what crosses there."""
+    bores = [s for s in pen.shapes if isinstance(s, Straight) and s.ink is Ink.CENTRE and s.start.x != s.end.x]
+    size, (bottom, top) = 2.5, heights
+    long = width("FOLD", size)
+    pages = list(pairwise([bottom, *sorted(row for row in rows if bottom < row < top), top]))
+    for begins, ends in strip.arcs:
+        lines = [(begins - off, ends + off + size) for off in (1.0, GUTTER)]  # farther where a join lies on the fold
+        for ways, (low, high) in product(zip(*lines, strict=True), pages):
+            tries = range(int(high - 18.0 - long), int(low + 3.0), -3)
+            for x, y in product(ways, tries):
+                box = Box(x - size - 0.3, y - 0.5, x + 0.3, y + long + 0.5)
+                if space.free(box) and not any(_crosses_box(bore, box) for bore in bores):
+                    pen.text(x, float(y), "FOLD", size, angle=pi / 2.0, ink=Ink.STRONG)
+                    space.take(box)
+                    break
+
+
+def _crosses_box(line: Straight, box: Box) -> bool:
+    """Whether a line across the sheet may run through a box: its own box does."""
+    xs, ys = sorted((line.start.x, line.end.x)), sorted((line.start.y, line.end.y))
+    return xs[0] < box.right and xs[1] > box.left and ys[0] < box.top and ys[1] > box.bottom
+
+
 def _sides(strip: Strip, pen: Pen) -> None:
     """On the bare sides between two marked faces the slope of every bore, from where it enters to where it leaves."""
     for first, last in () if strip.girth else combinations(range(len(strip.benches)), 2):
@@ -139,6 +166,8 @@ def _frame(bench: Bench, pen: Pen, strip: Strip, bottom: float, top: float) -> N
     data: Data = (("face", bench.face.id),)
     if not strip.girth:
         for x in (bench.centre - bench.half, bench.centre + bench.half):
+            if any(begins < x < ends for begins, ends in strip.arcs):
+                continue  # where an eased corner would be sharp there is nothing to fold
             ends = top + bench.climb * (x - bench.centre)
             pen.line(x, bottom, x, ends, Ink.FOLD, (("line", "edge"), *data))
     pen.line(bench.centre, bottom, bench.centre, top, Ink.CENTRE, (("line", "centre"), *data))

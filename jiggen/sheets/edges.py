@@ -14,6 +14,7 @@ TRIM = 4.0  # room beside a join for the words on the edge that is cut off, mm
 _HALF = 3.0  # half the size of a join mark
 _BEFORE, _AFTER = 4.0, 11.0  # room that a join mark and its name take along the join
 _LEAST = 1.2  # lower lettering is left out: the foot says the same
+_MOVED, _SHARE = 12.0, 0.15  # how far a mark is moved at most, mm and as a part of its join
 _SHORT = 60.0  # a join under this length has one mark, in its middle
 
 
@@ -29,7 +30,7 @@ def marks(number: int, start: float, end: float, band: Sequence[tuple[float, flo
     """The marks, two or for a short join fewer, of join ``number`` that runs from ``start`` to ``end``.
 
     They lie in the first and the last third, at fractions that follow the golden ratio and so differ from
-    join to join, moved by up to 12 mm to a place where ``band`` (what is drawn there) is free.
+    join to join, moved by up to 12 mm, on a long join by up to 0.15 of it, to a place where ``band`` (what is drawn there) is free.
     """
     length = end - start
     if length < _SHORT:
@@ -46,7 +47,7 @@ def marks(number: int, start: float, end: float, band: Sequence[tuple[float, flo
 def _free(wanted: float, start: float, end: float, band: Sequence[tuple[float, float]]) -> float:
     """The place nearest ``wanted``, in steps of 1 mm, where mark and number meet nothing; else ``wanted``."""
     wanted = min(max(wanted, start + _BEFORE), end - _AFTER)
-    for step in range(25):
+    for step in range(1 + 2 * int(max(_MOVED, _SHARE * (end - start)))):
         at = wanted + (step + 1) // 2 * (1 if step % 2 else -1)
         low, high = at - _BEFORE, at + _AFTER
         if start <= low and high <= end and not any(a < high and low < b for a, b in band):

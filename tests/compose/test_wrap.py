@@ -138,6 +138,23 @@ def test_fold_lines_leave_the_arc_of_an_eased_corner(radius: float) -> None:
         assert not folds and not any("CORNER" in text and "mm" in text for text in words)
 
 
+def test_an_eased_corner_s_two_folds_are_named_on_every_page_and_nothing_else_is_drawn_to_fold_there() -> None:
+    """Radius 12: each corner has two lines to fold, pi 12 / 2 = 18.85 mm apart, and none where it would be sharp."""
+    found = wrapped({"width": 140, "radius": 12, "material": "douglas fir"}, {})
+    drawn, _, _ = of_post(found, "2")
+    shapes = drawn.sheet.drawing.shapes
+    upright = {
+        round(s.start.x, 2) for s in shapes if isinstance(s, Line) and s.ink is Ink.FOLD and s.start.x == s.end.x
+    }
+    assert len(upright) == 6  # two at each corner and both outer edges
+    inner = sorted(upright)[1:-1]
+    assert (inner[1] - inner[0], inner[3] - inner[2]) == pytest.approx((18.85, 18.85), abs=0.02)
+    for x in inner:
+        beside = [text_extent(s) for s in shapes if isinstance(s, Text) and s.text == "FOLD"]
+        near = [box for box in beside if min(abs(box[0] - x), abs(box[2] - x)) < 4.0]
+        assert len(near) >= drawn.tiled.rows - 1  # the last row may hold the foot alone
+
+
 PIPES: dict[str, Keys] = {
     "pipe": {"shape": "round", "diameter": 48.3, "wall": 3, "material": "316 stainless"},
     "thin pole": {"shape": "round", "diameter": 60, "material": "douglas fir"},
