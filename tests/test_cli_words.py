@@ -109,7 +109,7 @@ def test_an_inch_job_reads_in_tape_and_mm() -> None:
     head = next(index for index, line in enumerate(lines) if "over floor" in line)
     assert lines[head].split() == ["mark", "drop", "mm", "across", "mm", "over", "floor", "mm", "drill", "depth", "mm"]
     for line in lines[head + 1 : lines.index("", head)]:
-        columns = (line[5:16], line[16:23]), (line[23:31], line[31:37]), (line[37:48], line[48:55])
+        columns = (line[5:16], line[16:23]), (line[23:32], line[32:38]), (line[38:49], line[49:56])
         for reading, mm in columns:
             whole = reading.rstrip(" +-").strip()
             inches = sum(Fraction(part) for part in whole.lstrip("-").split()) * (-1 if whole.startswith("-") else 1)

@@ -368,3 +368,8 @@ def test_an_everyday_job_leaves_pint_alone_and_others_ask_it() -> None:
         "early = 'pint' in sys.modules; stress('29 psi'); sys.exit(early or 'pint' not in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
+
+
+def test_what_a_tape_does_not_tell_from_nothing() -> None:
+    assert tape(0.4).told == "nearly 0" and tape(-0.4).told == "nearly 0"  # under half of 1/16 in: 0.79 mm
+    assert tape(0.05).told == "0" and tape(1.0).told == "just under 1/16"  # 1/16 in is 1.59 mm

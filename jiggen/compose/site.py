@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import cos, hypot
 
-from jiggen.compose.lettering import both
+from jiggen.compose.lettering import both, reading
 from jiggen.compose.said import force, temperature, weight
 from jiggen.compose.tables import Block, Column, Table, Words, flow
 from jiggen.drawing.scene import Drawing
-from jiggen.job.model import Stair
+from jiggen.job.model import Job, Stair
 from jiggen.plan.loads import Load, bent, spheres
 from jiggen.plan.model import Plan, Pulling, RunLine
 from jiggen.plan.pulls import (
@@ -131,13 +131,25 @@ def _days(plan: Plan, pulling: Pulling, found: Load, fresh: bool) -> Table:
             "pull left here" if found.strung.share < 1.0 else "full pull",
             *(force(job, day[1]) for day in pulling.columns),
         ),
-        ("sag, to measure", *(f"{mm_text(day[2])} mm" for day in pulling.columns)),
-        ("good from", *(f"{mm_text(day[3])} mm" for day in pulling.columns)),
-        ("good to", *(f"{mm_text(day[4])} mm" for day in pulling.columns)),
+        *(
+            row
+            for index, told in enumerate(("sag, to measure", "good from", "good to"), 2)
+            for row in _sags(job, told, [day[index] for day in pulling.columns])
+        ),
     )
     hung = weight(job, job.cable.hang_weight)
     title = f"RUN {pulling.run}: hang {hung} on the middle of the longest bay, {both(job, found.strung.bay)}"
     return Table(title, columns, rows, 0.0, fresh)
+
+
+def _sags(job: Job, told: str, sags: Sequence[float]) -> Iterator[tuple[str, ...]]:
+    """A row of sags in mm; in an inch job as a tape reads them first."""
+    exact = [f"{mm_text(mm)} mm" for mm in sags]
+    if job.units == "in":
+        yield told, *(f"{reading(job, mm).signed} in" for mm in sags)
+        yield "", *exact
+    else:
+        yield told, *exact
 
 
 def _log(pulling: Pulling, order: Sequence[int]) -> Table:
@@ -280,14 +292,22 @@ def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, 
     rows = []
     for pulling in plan.takeoff.pulling:
         told = [f"{mm_text(day[3])} to {mm_text(day[4])}" for day in pulling.columns]
-        if told:
+        if told and job.units == "in":
+            rows.append((pulling.run, *(_from_to(job, day[3], day[4]) for day in pulling.columns)))
+            rows.append(("", *(f"{words} mm" for words in told)))
+        elif told:
             rows.append((pulling.run, *told))
     blocks: list[Block] = [Words(CARE, high=3.0), when]
     if rows:
         days = next(pulling.columns for pulling in plan.takeoff.pulling if pulling.columns)
         heads = (Column("run"), *(Column(temperature(job, day[0])) for day in days))
-        blocks.append(Table(f"GOOD SAG in mm under {hung}, on a day of", heads, tuple(rows)))
+        unit = "inches and mm" if job.units == "in" else "mm"
+        blocks.append(Table(f"GOOD SAG in {unit} under {hung}, on a day of", heads, tuple(rows)))
     under = (
         f"{job.name}   {plan.fingerprint}   cable {both(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
     )
     return flow(blocks, size, "CARE CARD", under)
+
+
+def _from_to(job: Job, low: float, high: float) -> str:
+    return f"{reading(job, low).signed} to {reading(job, high).signed} in"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import degrees, fsum
+from math import fsum
 from textwrap import wrap
 
 from jiggen.geometry import Vector
@@ -133,17 +133,11 @@ def _away(line: RunLine, post: str) -> Vector:
 
 
 def bend_words(plan: Plan) -> list[str]:
-    """One sentence on such posts, why no cable is led round them; none where there are none."""
-    told = [
-        f"round post {post} ({mm_text(degrees(turn), 0)} deg) {mm_text(100.0 * share, 0)} %"
-        for post, turn, share in bends(plan)
-    ]
+    """One sentence on such posts: each run is pulled by itself there; none where there are none."""
+    told = list(dict.fromkeys(post for post, _, _ in bends(plan)))
     if not told:
         return []
-    return [
-        "Where cables end on a post that two runs share, each run is pulled by itself. Of the pull of cables led on "
-        f"(led_on = true) this would be left: {', '.join(told)} (friction {BEND_FRICTION})."
-    ]
+    return [f"Two runs end at post{'s' * (len(told) > 1)} {', '.join(told)}: each is pulled by itself."]
 
 
 def pulling_lines(plan: Plan) -> Iterator[str]:
@@ -227,11 +221,11 @@ def _days(job: Job, pulling: Pulling) -> Iterator[str]:
             sag, low, high = map(mm_text, sags)
             yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{low:>12}{high:>8}"
         return
-    yield f"  {'on a day of':>13}{'pull':>9}{'sag':>9}{'mm':>6}{'good from':>12}{'mm':>6}{'to':>9}{'mm':>6}"
+    yield f"  {'on a day of':>13}{'pull':>9}{'sag':>10}{'mm':>6}{'good from':>12}{'mm':>6}{'to':>10}{'mm':>6}"
     for day, pull, *sags in pulling.columns:
         sag, low, high = (tape(mm, job.round_to, job.units).signed for mm in sags)
         one, two, three = map(mm_text, sags)
-        yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>9}{one:>6}{low:>12}{two:>6}{high:>9}{three:>6}"
+        yield f"  {_day(job, day):>13}{force(job, pull):>9}{sag:>10}{one:>6}{low:>12}{two:>6}{high:>10}{three:>6}"
 
 
 def _day(job: Job, kelvin: float) -> str:

@@ -121,7 +121,7 @@ def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
     yield from wrap(f"{sheet}  {served}", WIDTH, subsequent_indent="    ")
     inch = plan.job.units == "in"
     yield (
-        f" {'mark':<4}{'drop':>11}{'mm':>7}{'across':>8}{'mm':>6}{'over floor':>11}{'mm':>7}  {'drill':<9}{'depth':>7}{'mm':>6}"
+        f" {'mark':<4}{'drop':>11}{'mm':>7}{'across':>9}{'mm':>6}{'over floor':>11}{'mm':>7} {'drill':<9}{'depth':>7}{'mm':>6}"
         if inch
         else f"  {'mark':<6}{'drop mm':>9}{'across mm':>11}{'over floor mm':>15}  {'drill':<10}{'depth mm':>9}"
     )
@@ -153,8 +153,8 @@ def _mark(job: Job, mark: Mark) -> str:
 
     deep = (_way(mark), "") if mark.wall or mark.through else (read(mark.depth), mm_text(mark.depth))
     return (
-        f" {mark.label:<4}{read(mark.drop):>11}{mm_text(mark.drop):>7}{read(mark.u):>8}{mm_text(mark.u):>6}"
-        f"{read(mark.above_tread):>11}{mm_text(mark.above_tread):>7}  {mark.drill.name:<9}{deep[0]:>7}{deep[1]:>6}"
+        f" {mark.label:<4}{read(mark.drop):>11}{mm_text(mark.drop):>7}{read(mark.u):>9}{mm_text(mark.u):>6}"
+        f"{read(mark.above_tread):>11}{mm_text(mark.above_tread):>7} {mark.drill.name:<9}{deep[0]:>7}{deep[1]:>6}"
     ).rstrip()
 
 

@@ -42,7 +42,10 @@ class Tape:
 
     @property
     def told(self) -> str:
-        """``text`` as a sentence has it: "just over 1/4" or "just under 1/4" where ``signed`` has a sign."""
+        """``text`` as a sentence has it: "just over 1/4" or "just under 1/4" where ``signed`` has a sign;
+        "nearly 0" of what a tape does not tell from nothing."""
+        if self.reading == 0.0 and abs(self.rest) > 0.1:
+            return "nearly 0"  # a tape has no mark near enough; the mm beside it tell
         return ("just over " if self._longer > 0.1 else "just under " if self._longer < -0.1 else "") + self.text
 
     @property

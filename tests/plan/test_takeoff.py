@@ -395,7 +395,7 @@ def test_what_would_be_left_behind_a_corner() -> None:
     assert [row["degrees"] for row in found] == near([90.0, 10.0], 1e-3)
     assert [row["left_share"] for row in found] == near([0.7304, 0.9657], 1e-4)
     text = " ".join(" ".join(report(made, ())).split())
-    assert "this would be left: round post 2 (90 deg) 73 %, round post 3 (10 deg) 97 % (friction 0.2)." in text
+    assert "Two runs end at posts 2, 3: each is pulled by itself." in text and "led_on" not in text
     assert "led on" not in " ".join(report(plan(run([1000], count=9)), ()))
 
 
