@@ -18,6 +18,8 @@ from jiggen.job.wording import joined, listed, nearest_and_all, quoted, shown, s
 FRAMES = ("wood", "steel", "aluminium")
 DATUMS = ("underside", "height line", "deck")
 OPERATIONS = ("cut", "score", "engrave")
+METRIC = re.compile(r"[0-9] ?(?:mm|cm|m)$")
+INCHES = re.compile(r"[0-9] ?(?:in|ft|\"|')$")
 SPOOLS: dict[Unit, tuple[float, ...]] = {
     "in": tuple(ranges.convert("length", text, "in") for text in ("100 ft", "250 ft", "500 ft")),
     "mm": tuple(ranges.convert("length", text, "mm") for text in ("30 m", "75 m", "150 m")),
@@ -50,13 +52,28 @@ class Head:
 
 
 def units_of(data: Mapping[str, Any]) -> Unit:
-    """The unit of bare numbers: as [job] says, else "in" for an irc- or ibc- code, else "mm"."""
+    """The unit of bare numbers: as [job] says, else "in" for an irc- or ibc- code, else "mm".
+
+    Where what it says is neither, that of most lengths in the file: remedies are then told in it.
+    """
     job = data.get("job")
     said = job.get("units") if isinstance(job, dict) else None
     if said in ("in", "mm"):
         return cast(Unit, said)
+    metric, inches = _written(data) if said is not None else (0, 0)
+    if metric != inches:
+        return "mm" if metric > inches else "in"
     code = job.get("code") if isinstance(job, dict) else None
     return "in" if isinstance(code, str) and code.startswith(("irc-", "ibc-")) else "mm"
+
+
+def _written(value: Any) -> tuple[int, int]:
+    """How many texts in the tables and lists of ``value`` end in a metric length's unit, and how many in inches or feet."""
+    if isinstance(value, str):
+        return bool(METRIC.search(value)), bool(INCHES.search(value))
+    items = value.values() if isinstance(value, Mapping) else value if isinstance(value, list) else ()
+    found = [_written(item) for item in items]
+    return sum(metric for metric, _ in found), sum(inches for _, inches in found)
 
 
 def read_head(job: Table, own: Mapping[str, rules.RuleSet | None]) -> Head:

@@ -6,6 +6,7 @@ import pytest
 from jobs_made import Keys, job, run
 
 from jiggen.handbook.screws import Screw
+from jiggen.job.settings import units_of
 from jiggen.problems import JobError
 
 WIDE: Keys = {"timber": {"size": "4x4", "material": "douglas fir"}}
@@ -87,3 +88,16 @@ def test_a_screw_shorter_than_its_flange_is_told() -> None:
         job(run([1200]), fitting={"own": fitting})
     (problem,) = caught.value.problems
     assert problem.where == "fitting.own.screw" and "flange" in problem.found
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "length", "unit", "by_code"),
+    [("inches", "adk-2013", "36 in", "in", "mm"), ("metric", "irc-2021", "1070 mm", "mm", "in")],
+)
+def test_a_unit_that_is_none_is_that_of_most_lengths(
+    said: str, code: str, length: str, unit: str, by_code: str
+) -> None:
+    """A metric file under an inch code and the other way round; where nothing is said the code decides as before."""
+    rest = {"guard": {"height": length, "rail": {"depth": length}}, "run": [{"spans": [length, "1 in", "1 mm"]}]}
+    assert units_of({"job": {"units": said, "code": code}, **rest}) == unit
+    assert units_of({"job": {"code": code}, **rest}) == by_code
