@@ -20,6 +20,7 @@ from jiggen.units import System, tape
 __all__ = ["Tiled", "bare", "pages", "single", "usable"]
 
 _RIM = 0.05  # of a page, mm: a line on its very edge is drawn on the page beside it too
+_ALONG = 0.6  # of a join: what is drawn along more of it is no reason to move a mark
 _BAND = 4.5  # on both sides of a join: where its marks must not meet anything
 
 
@@ -258,8 +259,10 @@ class _Layout:
         return made
 
     def spans(self, box: Box, upright: bool) -> list[tuple[float, float]]:
-        """Where along ``box`` something is drawn."""
-        return edges.spans([shape for shape, where in self.extents if touches(where, box)], box, upright)
+        """Where along ``box``, a join, something is drawn; what goes with most of it (a fold) is everywhere and left out."""
+        most = _ALONG * (box[3] - box[1] if upright else box[2] - box[0])
+        drawn = edges.spans([shape for shape, where in self.extents if touches(where, box)], box, upright)
+        return [(low, high) for low, high in drawn if high - low < most]
 
     @property
     def _shapes(self) -> tuple[Shape, ...]:

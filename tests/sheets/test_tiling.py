@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from math import pi
 
 import pytest
 from hypothesis import given, settings
@@ -125,6 +126,25 @@ def test_join_marks_are_alike_on_both_sides_and_differ_from_join_to_join() -> No
     assert all(len(found) == 2 and found[0] == found[1] for found in tips.values())
     first_column = sorted(tips[f"J{n}a"][0][0] for n in (1, 4))
     assert first_column[1] - first_column[0] > 2.0
+
+
+def test_join_marks_on_a_fold_keep_off_the_words_beside_it() -> None:
+    """A fold at 150, where the join lies on it, and words 16 mm long beside it every 40 of 230 mm: the line itself,
+    all along the join, is no reason to give the search up."""
+    pen = Pen()
+    pen.line(150.0, 0.0, 150.0, 230.0, Ink.FOLD)
+    for y in range(0, 230, 40):
+        pen.text(155.0, float(y), "FOLD HERE", 2.5, angle=pi / 2.0)
+    tiled = tile(Sheet("S1", "POST 1", pen.drawing(300.0, 230.0, "S1"), folds=(150.0,)))
+    assert tiled.columns == 2
+    spots = [extent(s) for s in pen.shapes if isinstance(s, Text)]
+    tips = []
+    for page in tiled.pages:
+        for half in (s for s in page.shapes if isinstance(s, Path) and s.ink is Ink.JOIN and len(s.points) == 3):
+            assert (half.points[0].x + half.points[2].x) / 2.0 - page.shift[0] == pytest.approx(150.0)
+            tips.append((half.points[0].y + half.points[2].y) / 2.0 - page.shift[1])
+    assert len(tips) == 4  # two marks, a half on each page
+    assert not [(y, spot) for y in tips for spot in spots if spot[1] < y + 3.0 and y - 3.0 < spot[3]]
 
 
 def test_a_mark_that_a_join_must_cut_is_on_both_pages_and_told() -> None:
