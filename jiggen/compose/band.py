@@ -8,7 +8,7 @@ from math import atan2, pi
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.clear import start
 from jiggen.compose.flaps import served
-from jiggen.compose.lettering import wrapped
+from jiggen.compose.lettering import both, wrapped
 from jiggen.compose.space import Box
 from jiggen.compose.titles import bore_words
 from jiggen.drawing.lettering import fitted, strokes, width
@@ -18,6 +18,7 @@ from jiggen.plan.faces import AWAY
 from jiggen.plan.lines import side_direction
 from jiggen.plan.model import PostFace
 from jiggen.plan.words import capitals
+from jiggen.units import mm_text
 
 WIDTH = 158.0  # of the band on a sheet of several columns: the first column of letter or A4
 HEIGHT = 52.0  # of the band
@@ -42,6 +43,11 @@ def band(strip: Strip, pen: Pen, bottom: float) -> None:
             y -= max(0.0, high - size)
             pen.text(14.0, y - size, line, size, ink=Ink.STRONG)
             y -= size + max(2.6, 2.0 - low)
+    for line in as_built_words(bench):
+        size = fitted(line, 3.5, room, 1.8)
+        if y - size > bottom + 1.0:  # else the foot of the sheet alone says it
+            pen.text(14.0, y - size, line, size, ink=Ink.STRONG)
+            y -= size + 2.0
     _arrow(pen, 7.0, bottom + 4.0, top - 4.0)
     _thumbnail(strip, pen, picture, bottom + 2.0)
 
@@ -101,6 +107,23 @@ def names(strip: Strip) -> tuple[str, str, str]:
     else:
         face = capitals("; ".join(served(group)))
     return post, face, "  ".join(end_words(bench))
+
+
+def as_built_words(bench: Bench) -> list[str]:
+    """A line for every post of the sheet that is drilled as it was built: what was taped, lean in mm a m."""
+    found = []
+    for post in bench.group.posts:
+        taped = bench.job.as_built.get(post)
+        under = taped.under(bench.line.id) if taped else None
+        parts = [f"UNDERSIDE {both(bench.job, under)}"] if under is not None else []
+        if taped and taped.lean and any(taped.lean):
+            ways = zip(taped.lean, (("FORWARD", "BACK"), ("LEFT", "RIGHT")), strict=True)
+            told = [f"{mm_text(abs(lean)).removesuffix('.0')} {way[lean < 0.0]}" for lean, way in ways if lean]
+            parts.append(f"LEAN {', '.join(told)} (MM A M)")
+        if parts:
+            name = f"POST {post} " if len(bench.group.posts) > 1 else ""
+            found.append(f"{name}AS BUILT: {', '.join(parts)}")
+    return found
 
 
 def end_words(bench: Bench) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from jiggen.compose.band import WIDTH, end_words
+from jiggen.compose.band import WIDTH, as_built_words, end_words
 from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.clear import windows
 from jiggen.compose.flaps import drill_words
@@ -330,6 +330,7 @@ def _warnings(strip: Strip) -> list[str]:
     first = strip.first
     if first.group.kind == "practice":
         return found
+    found += as_built_words(first)
     if first.raked:
         found.append("RAKED: THIS FACE HAS ITS OWN LINE. A LINE SQUARED ROUND THE POST IS WRONG ON THE OTHER FACE.")
     named = dict.fromkeys(tuple(bench.named(outline).items()) for bench in strip.benches for outline in bench.outlines)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from jiggen.job.model import Job
 from jiggen.job.wording import joined
 from jiggen.plan.lines import Layout
 from jiggen.plan.model import Group, Post, RunLine
-from jiggen.plan.words import length, toml_key
+from jiggen.plan.words import fine, length, toml_key
 from jiggen.problems import Problem
 
 WORTH_TELLING = 3.0  # mm off the plan's drop
@@ -21,10 +21,21 @@ def built_problems(
 ) -> Iterator[Problem]:
     """What measuring on site moved: drops off by more than 3 mm, and posts that leave the sheet they shared."""
     plan = {mark.id: mark for post in planned for face in post.faces for mark in face.marks}
+    moved: set[str] = set()
     for post in posts:
         marks = [mark for face in post.faces for mark in face.marks if mark.id in plan and mark.purpose != "bracket"]
         off = max((mark.drop - plan[mark.id].drop for mark in marks), key=abs, default=0.0)
-        if abs(off) > WORTH_TELLING:
+        aside = max((mark.u - plan[mark.id].u for mark in marks), key=abs, default=0.0)
+        if max(abs(off), abs(aside)) > job.alike:
+            moved.add(post.id)
+        if abs(aside) > max(abs(off), WORTH_TELLING):
+            yield Problem(
+                "note",
+                f"post {post.id}",
+                f"as built a hole lies {length(job, abs(aside))} aside of its place as planned",
+                "drill it by its own sheet",
+            )
+        elif abs(off) > WORTH_TELLING:
             yield Problem(
                 "note",
                 f"post {post.id}",
@@ -36,21 +47,22 @@ def built_problems(
     lost: dict[str, list[str]] = {}
     for face, others in old.items():
         for name in sorted(others - partners.get(face, set())):
-            own, other = _who_leaves(job, face, name)
+            own, other = _who_leaves(moved, face, name)
             if own != other and other not in lost.setdefault(own, []):
                 lost[own].append(other)
     for own, left in lost.items():
         yield Problem(
             "note",
             f"post {own}",
-            f"as built it leaves the sheet that it shared with post {', '.join(left)}",
+            f"as built it leaves the sheet that it shared with post {', '.join(left)}: "
+            f"their holes differ by more than {fine(job, job.alike, 1)}",
             "drill each by the sheet that names it",
         )
 
 
-def _who_leaves(job: Job, face: str, other: str) -> tuple[str, str]:
-    """Of two posts that part, the one to tell and the one it leaves: the measured one, else the later by name."""
-    pair = sorted((face.rpartition("/")[0], other.rpartition("/")[0]), key=lambda post: (post in job.as_built, post))
+def _who_leaves(moved: Collection[str], face: str, other: str) -> tuple[str, str]:
+    """Of two posts that part, the one to tell and the one it leaves: that whose holes moved, else the later by name."""
+    pair = sorted((face.rpartition("/")[0], other.rpartition("/")[0]), key=lambda post: (post in moved, post))
     return pair[1], pair[0]
 
 

@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from jobs_made import SWIVEL, Keys, between, centres, face, job, marks, of_level, plan, ramp, run, stair
 
 from jiggen.build import survey
+from jiggen.compose.band import as_built_words
+from jiggen.compose.bench import strip
 from jiggen.plan.built import planned_undersides
 from jiggen.plan.model import Plan
 from jiggen.problems import JobError
@@ -157,10 +159,23 @@ def test_notes_name_who_leaves_the_sheet() -> None:
     (before,) = [group for group in planned.groups if "2/toward 1" in group.faces]
     assert set(before.posts) == {"2", "3"}
     notes = {(p.where, p.found) for p in of_level(built.problems, "note") if "as built" in p.found}
-    assert ("post 2", "as built it leaves the sheet that it shared with post 3") in notes
+    left = "as built it leaves the sheet that it shared with post 3: their holes differ by more than 0.1 mm"
+    assert ("post 2", left) in notes
     assert ("post 2", "as built its holes lie 4.0 mm further below the underside") in notes
     (own,) = [group for group in built.groups if "2/toward 1" in group.faces]
     assert own.posts == ("2",)
+
+
+def test_the_note_names_the_larger_of_the_two_movements_and_the_sheet_what_was_taped() -> None:
+    """Leaning 10 mm a metre to the left the post is some 8 mm aside under the rail; its underside is as planned."""
+    built = made({"2": {"lean": [0, 10]}})
+    (note,) = [p for p in of_level(built.problems, "note") if p.where == "post 2" and "its place as planned" in p.found]
+    assert "aside" in note.found
+    for lean, told in (([0, 10], "LEAN 10 LEFT"), ([4, -6], "LEAN 4 FORWARD, 6 RIGHT"), ([-4, 0], "LEAN 4 BACK")):
+        one = made({"2": {"lean": lean, "underside": PLANNED + 4}})
+        group = next(group for group in one.groups if group.posts == ("2",))
+        under = f"{PLANNED + 4:.1f} mm"
+        assert as_built_words(strip(one, group, 190.0).first) == [f"AS BUILT: UNDERSIDE {under}, {told} (MM A M)"]
 
 
 def test_no_note_under_3_mm() -> None:
