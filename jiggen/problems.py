@@ -17,6 +17,11 @@ def nth(number: int) -> str:
     return f"{number}{ending}"
 
 
+def counted(path: str) -> str:
+    """A path into the job file as people count: ``run (2nd).spans (1st)`` for ``run[1].spans[0]``."""
+    return _INDEX.sub(lambda found: found[1] or f" ({nth(int(found[2]) + 1)})", path)
+
+
 @dataclass(frozen=True, slots=True)
 class Cure:
     """One remedy as keys of the job file, laid out again and seen to help before it was told.
@@ -51,7 +56,7 @@ class Problem:
     @property
     def place(self) -> str:
         """``where`` as people count: ``run (2nd).spans (1st)`` for ``run[1].spans[0]``."""
-        return _INDEX.sub(lambda found: found[1] or f" ({nth(int(found[2]) + 1)})", self.where)
+        return counted(self.where)
 
     def __str__(self) -> str:
         tail = f" [{self.source}]" if self.source else ""

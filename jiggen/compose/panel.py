@@ -29,7 +29,7 @@ STRINGS = 3  # of the posts that a sheet serves are told with their neighbours
 WOOD = "Treated wood: dust mask and gloves, never burn the waste."
 METAL = "Metal: clamp the post, slow speed, cutting oil. Chips are sharp and hot: brush them off, deburr both rims."
 CAUTIONS = (
-    "Eye protection to ANSI/ISEA Z87.1 when drilling and cutting.",
+    "Eye protection (ANSI/ISEA Z87.1, or your country's standard) when drilling and cutting.",
     WOOD,
     "Strand springs open and its cut ends are sharp: gloves, tape the cut.",
     "Posts, anchorage and rails carry what the cables pull: a licensed designer decides, the local code holds.",

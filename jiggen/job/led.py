@@ -9,6 +9,7 @@ from jiggen.job.model import Run
 from jiggen.job.tables import Table
 from jiggen.job.whole import raw_run, run_path
 from jiggen.job.wording import quoted, shown
+from jiggen.problems import counted
 
 TAKEN = (
     "spacing",
@@ -162,7 +163,7 @@ def _refuse(job: Table, index: int, earlier: int, post: str, runs: Sequence[Run]
         end = ENDS[runs[place].posts[0] != post]
         if end in raw_run(job, place):
             found = f"found {shown(raw_run(job, place)[end])} at post {quoted(post)}, which the cables are led round"
-            remedy = f"leave {end} out, or leave led_on out of {run_path(job, index, '')}: the cables then end there"
+            remedy = f"leave {end} out, or leave led_on out of {counted(run_path(job, index, ''))}: the cables then end there"
             job.stop(run_path(job, place, end), found, remedy)
 
 

@@ -10,7 +10,7 @@ from jiggen.job.model import AsBuilt, Run, Wire
 from jiggen.job.runs import MOST_POSTS, MOST_RUNS
 from jiggen.job.tables import Table
 from jiggen.job.wording import joined, nearest, quoted, shown
-from jiggen.problems import Problem, nth
+from jiggen.problems import Problem, counted, nth
 
 MOST_SHARING = 2
 
@@ -83,7 +83,7 @@ def _check_sharing(job: Table, runs: tuple[Run, ...]) -> None:
             where[post].append(run_path(job, index, f"posts[{at}]"))
     for post, places in where.items():
         if post and len(places) > MOST_SHARING:
-            others = " and ".join(places[:MOST_SHARING])
+            others = " and ".join(map(counted, places[:MOST_SHARING]))
             for place in places[MOST_SHARING:]:
                 job.stop(place, f"found {quoted(post)} in a third run", f"end two runs at a post at most: {others}")
 
