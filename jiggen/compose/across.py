@@ -23,8 +23,8 @@ STEP, STEPS = 1.5, 22  # that a dimension moves away where there is no room
 
 
 def across(bench: Bench, pen: Pen, space: Space) -> None:
-    """Dimension from the centre line to each column of holes, over its first hole; under its last too where that lies
-    elsewhere, as on a leaning post. What finds no room is left out: the drill list has it."""
+    """Dimension from the centre line to each column of holes, over its first hole; where the holes lie elsewhere along
+    it, as on a leaning post, at every one. What finds no room is left out: the drill list has it."""
     if bench.face.frame.radius:
         return
     told: set[tuple[float, bool]] = set()
@@ -36,7 +36,8 @@ def across(bench: Bench, pen: Pen, space: Space) -> None:
 
 
 def _ends(bench: Bench) -> Iterator[tuple[Mark, bool]]:
-    """The first hole of each column with True, and the last one with False where it does not lie as far aside."""
+    """The first hole of each column with True; where the others do not lie as far aside each of them too, the last with
+    False: its dimension stands under it."""
     columns: dict[tuple[str, str, str, bool], list[Mark]] = {}
     for mark in bench.marks:
         key = (
@@ -50,8 +51,12 @@ def _ends(bench: Bench) -> Iterator[tuple[Mark, bool]]:
         first, last = max(marks, key=lambda mark: mark.v), min(marks, key=lambda mark: mark.v)
         if abs(first.u) > LEAST:
             yield first, True
-        if abs(last.u - first.u) > SAME and abs(last.u) > LEAST:
-            yield last, False
+        if max(marks, key=_u).u - min(marks, key=_u).u > SAME:  # on a leaning post: nobody squares down from the first
+            yield from ((mark, mark is not last) for mark in marks if mark is not first and abs(mark.u) > LEAST)
+
+
+def _u(mark: Mark) -> float:
+    return mark.u
 
 
 def _dimension(bench: Bench, pen: Pen, space: Space, mark: Mark, over: bool) -> None:
