@@ -37,7 +37,7 @@ def _column_head(bench: Bench, pen: Pen, space: Space, mark: Mark, words: str) -
     low, high = bench.centre - bench.half + 1.0, bench.centre + bench.half - 1.0 - long
     for y in (start + STEP * step for step in range(STEPS)):
         for left in (min(max(at.x - share * long, low), high) for share in (0.5, 0.25, 0.75, 0.0, 1.0)):
-            box = Box(left - 0.5, y - 0.6, left + long + 0.5, y + TEXT + 0.6)
+            box = Box(left - 0.8, y - 1.3, left + long + 0.8, y + TEXT + 1.3)
             if left < low or not space.free(box):
                 continue
             pen.text(left, y, told, TEXT, ink=Ink.STRONG)
