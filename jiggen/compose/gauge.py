@@ -17,6 +17,7 @@ from jiggen.plan.words import capitals
 GAUGE = 60.0  # height of a gauge, mm
 GAP = 7.0
 SKETCH, ONE, BOTH = 94.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
+WAY = 24.0  # room for the words beside a drill in a sketch
 MOST = 3  # gauges on a sheet
 SMALL = 2.6  # height of the lettering that says how they are used
 ARROWS = 8.0  # over the words: room for the marks along a join that runs there
@@ -109,7 +110,8 @@ def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, slope: Slope) -> No
     pen.line(x, middle, x + deep, middle + deep * rate, Ink.HIDDEN)
     pen.line(x - 26.0, middle - 26.0 * rate, x - 1.0, middle - rate, Ink.DATUM)
     pen.line(x - 26.0, middle, x, middle, Ink.CENTRE)
-    pen.text(x - 3.0, middle + (5.0 if up else -9.0), _way(up, slope.angle), 4.0, "right", ink=Ink.STRONG)
+    way = _way(up, slope.angle)
+    pen.text(x - 3.0, middle + (5.0 if up else -9.0), way, fitted(way, 4.0, WAY, 1.5), "right", ink=Ink.STRONG)
     pen.text(x + deep / 2.0 + 1.2, bottom + 6.0, "POST", 3.0, "left", pi / 2.0)
     one = "THIS FACE" if len(strip.benches) == 1 else capitals(name)
     high, low = bottom + 49.0, bottom + 4.0  # clear of the drills
@@ -120,7 +122,8 @@ def _sketch(strip: Strip, pen: Pen, x: float, bottom: float, slope: Slope) -> No
         out, level = x + deep, middle + deep * rate
         pen.line(out + 1.0, level + rate, out + 26.0, level + 26.0 * rate, Ink.DATUM)
         pen.line(out, level, out + 26.0, level, Ink.CENTRE)
-        pen.text(out + 3.0, level + (-9.0 if up else 5.0), _way(not up, slope.angle), 4.0, ink=Ink.STRONG)
+        way = _way(not up, slope.angle)
+        pen.text(out + 3.0, level + (-9.0 if up else 5.0), way, fitted(way, 4.0, WAY, 1.5), ink=Ink.STRONG)
         pen.text(out + 2.0, low if up else high, capitals(far), fitted(capitals(far), 3.0, 25.0, 1.5))
 
 
