@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import sys
 import traceback
@@ -13,6 +14,7 @@ from jiggen.problems import JobError, Problem
 from jiggen.web import frames
 
 MEMORY = 3 * 1024**3  # bytes of address space; a packet of a large job takes a tenth of it
+BETWEEN = 100_000  # objects made until rings of them are looked for while somebody waits: few go in rings
 Answer = tuple[dict[str, Any], bytes]
 
 
@@ -23,9 +25,13 @@ def main() -> None:
     _limit_memory()
     from jiggen.web import tasks  # the core is loaded while nobody waits
 
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(BETWEEN)
     while (message := frames.unpack(sys.stdin.buffer)) is not None:
         head, body = answer(*message, tasks, lambda found: _send(out, found))
         _send(out, head, body)
+        gc.collect()  # rings of objects are looked for while nobody waits
 
 
 def answer(ask: dict[str, Any], body: bytes, tasks: Any, send: Callable[[dict[str, Any]], None]) -> Answer:
