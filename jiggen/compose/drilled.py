@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import pi
 
 from jiggen.compose.bench import Strip
@@ -83,8 +83,8 @@ def _write(strip: Strip, pen: Pen, space: Space, room: Box, words: str, lines: S
     """The words upright in a flap beside the holes, else across wherever there is room between the lines; as large as fits."""
     for size in SIZES:
         long = width(words, size)
-        for box in (*_upright(strip, room, size, long), *_across(room, size, long)):
-            if space.free(box.grown(0.8)) and not any(box.left - 0.8 < x < box.right + 0.8 for x in lines):
+        for box in chain(_upright(strip, room, size, long, lines), _across(room, size, long, lines)):
+            if space.free(box.grown(0.8)):
                 if box.right - box.left < box.top - box.bottom:
                     pen.text(box.right, box.bottom, words, size, angle=pi / 2.0, ink=Ink.STRONG)
                 else:
@@ -93,24 +93,31 @@ def _write(strip: Strip, pen: Pen, space: Space, room: Box, words: str, lines: S
                 return
 
 
-def _upright(strip: Strip, room: Box, size: float, long: float) -> Iterator[Box]:
-    """Places in the flaps, near the fold first, the highest first."""
+def _upright(strip: Strip, room: Box, size: float, long: float, lines: Sequence[float]) -> Iterator[Box]:
+    """Places in the flaps between the lines, near the fold first, the highest first."""
     for away in range(3):
         by = FROM + away * (size + 2.0)
         for left in (strip.left - by - size, strip.right + by):
-            top = room.top - FROM
-            while top - long > room.bottom + FROM:
-                if room.left + 1.0 < left and left + size < room.right - 1.0:
+            if room.left + 1.0 < left and left + size < room.right - 1.0 and _between(lines, left, size):
+                top = room.top - FROM
+                while top - long > room.bottom + FROM:
                     yield Box(left, top - long, left + size, top)
-                top -= STEP
+                    top -= STEP
 
 
-def _across(room: Box, size: float, long: float) -> Iterator[Box]:
-    """Places that read across, the highest first."""
-    top = room.top - FROM
-    while top - size > room.bottom + FROM:
-        left = room.left + FROM
-        while left + long < room.right - FROM:
-            yield Box(left, top - size, left + long, top)
-            left += STEP
+def _across(room: Box, size: float, long: float, lines: Sequence[float]) -> Iterator[Box]:
+    """Places that read across between the lines, the highest first."""
+    lefts: list[float] = []
+    left, top = room.left + FROM, room.top - FROM
+    while left + long < room.right - FROM:
+        if _between(lines, left, long):
+            lefts.append(left)
+        left += STEP
+    while lefts and top - size > room.bottom + FROM:
+        yield from (Box(left, top - size, left + long, top) for left in lefts)
         top -= STEP
+
+
+def _between(lines: Sequence[float], left: float, wide: float) -> bool:
+    """Whether what is ``wide`` keeps off all that runs down the sheet."""
+    return not any(left - 0.8 < x < left + wide + 0.8 for x in lines)

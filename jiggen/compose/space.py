@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import product
@@ -31,12 +32,12 @@ class Box(NamedTuple):
 class Space:
     """What is taken so far; boxes are kept in square cells of ``cell`` mm for a quick look."""
 
-    cell: float = 6.0
-    _cells: dict[tuple[int, int], list[Box]] = field(default_factory=dict)
+    cell: float = 9.0
+    _cells: defaultdict[tuple[int, int], list[Box]] = field(default_factory=lambda: defaultdict(list))
 
     def take(self, box: Box) -> None:
         for index in self._indices(box):
-            self._cells.setdefault(index, []).append(box)
+            self._cells[index].append(box)
 
     def clash(self, box: Box, enough: float = inf) -> float:
         """Area of ``box`` that is taken already, mm2 (twice where two boxes overlap there); no more is counted at ``enough``."""

@@ -9,6 +9,8 @@ from typing import Literal
 
 from jiggen.geometry import Point
 
+_new = tuple.__new__  # a Point straight from its pair: a page's code alone has three hundred
+
 
 class Ink(Enum):
     """What a line means. Widths, dashes and colours belong to the renderers, one table per format."""
@@ -120,13 +122,13 @@ class Pen:
         self.shapes.append(Line(Point(x1, y1), Point(x2, y2), ink, data))
 
     def path(self, points: Iterable[tuple[float, float]], ink: Ink, closed: bool = False, data: Data = ()) -> None:
-        self.shapes.append(Path(tuple(Point(*point) for point in points), ink, closed, data))
+        self.shapes.append(Path(tuple([_new(Point, point) for point in points]), ink, closed, data))
 
     def box(self, x1: float, y1: float, x2: float, y2: float, ink: Ink, data: Data = ()) -> None:
         self.path(((x1, y1), (x2, y1), (x2, y2), (x1, y2)), ink, True, data)
 
     def fill(self, points: Iterable[tuple[float, float]], ink: Ink = Ink.SOLID) -> None:
-        self.shapes.append(Fill(tuple(Point(*point) for point in points), ink))
+        self.shapes.append(Fill(tuple([_new(Point, point) for point in points]), ink))
 
     def oval(self, x: float, y: float, rx: float, ry: float, ink: Ink, angle: float = 0.0, data: Data = ()) -> None:
         self.shapes.append(Oval(Point(x, y), rx, ry, ink, angle, data))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from jiggen.drawing import lettering
-from jiggen.drawing.scene import Ink, Pen, Shape
-from jiggen.sheets.extent import Box, busy
+from jiggen.drawing.scene import Ink, Pen
+from jiggen.sheets.extent import Box, Placed, busy
 from jiggen.sheets.furniture import Place, base
 
 TRIM = 4.0  # room beside a join for the words on the edge that is cut off, mm
@@ -55,10 +55,10 @@ def _free(wanted: float, start: float, end: float, band: Sequence[tuple[float, f
     return wanted
 
 
-def spans(shapes: Sequence[Shape], box: Box, upright: bool) -> list[tuple[float, float]]:
+def spans(placed: Iterable[Placed], box: Box, upright: bool) -> list[tuple[float, float]]:
     """What is drawn in ``box``, as stretches along a join through it (y for an ``upright`` join, else x)."""
     low, high = (1, 3) if upright else (0, 2)
-    return [(piece[low], piece[high]) for piece in busy(shapes, box)]
+    return [(piece[low], piece[high]) for piece in busy(placed, box)]
 
 
 def trimmed(pen: Pen, place: Place, length: float, turn: float, onto: int) -> None:

@@ -12,6 +12,10 @@ from jiggen.drawing.scene import Fill, Line, Oval, Path, Shape, Text
 from jiggen.geometry import Point
 
 Box = tuple[float, float, float, float]
+Placed = tuple[Shape, Box]
+"""A shape and its box."""
+
+_new = tuple.__new__  # a Point straight from its pair, as pages have thousands of them
 
 
 def extent(shape: Shape) -> Box:
@@ -38,8 +42,11 @@ def text_extent(text: Text) -> Box:
     """The box around a line of lettering, room below the base line for a comma or a g included."""
     long = lettering.width(text.text, text.height)
     start = {"left": 0.0, "middle": -long / 2, "right": -long}[text.align]
-    c, s = cos(text.angle), sin(text.angle)
     low, high = -0.35 * text.height, 1.1 * text.height
+    if text.angle == 0.0:
+        x, y = text.at
+        return (x + start, y + low, x + (start + long), y + high)
+    c, s = cos(text.angle), sin(text.angle)
     corners = ((start, low), (start + long, low), (start + long, high), (start, high))
     return _around([Point(text.at.x + a * c - b * s, text.at.y + a * s + b * c) for a, b in corners])
 
@@ -47,14 +54,14 @@ def text_extent(text: Text) -> Box:
 def moved(shape: Shape, dx: float, dy: float) -> Shape:
     """``shape`` moved by (dx, dy) mm."""
     if isinstance(shape, Line):
-        start, end = shape.start, shape.end
-        return Line(Point(start.x + dx, start.y + dy), Point(end.x + dx, end.y + dy), shape.ink, shape.data)
+        (x1, y1), (x2, y2) = shape.start, shape.end
+        return Line(_new(Point, (x1 + dx, y1 + dy)), _new(Point, (x2 + dx, y2 + dy)), shape.ink, shape.data)
     if isinstance(shape, Text):
         at = Point(shape.at.x + dx, shape.at.y + dy)
         return Text(at, shape.height, shape.text, shape.align, shape.angle, shape.ink, shape.white, shape.spoken)
     if isinstance(shape, Oval):
         return replace(shape, centre=Point(shape.centre.x + dx, shape.centre.y + dy))
-    points = tuple([Point(x + dx, y + dy) for x, y in shape.points])
+    points = tuple([_new(Point, (x + dx, y + dy)) for x, y in shape.points])
     return Path(points, shape.ink, shape.closed, shape.data) if isinstance(shape, Path) else Fill(points, shape.ink)
 
 
@@ -71,27 +78,27 @@ def overlaps(first: Box, second: Box, least: float = 1e-6) -> bool:
     )
 
 
-def pieces(shape: Shape) -> Iterator[Box]:
-    """Boxes that together cover what ``shape`` draws: one for each straight piece, else one for all."""
-    if isinstance(shape, Path):
-        points = shape.points + shape.points[:1] if shape.closed else shape.points
-        for a, b in itertools.pairwise(points):
-            yield (min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y))
-    else:
-        yield extent(shape)
+def pieces(path: Path) -> Iterator[Box]:
+    """Boxes that together cover what ``path`` draws: one for each straight piece."""
+    points = path.points + path.points[:1] if path.closed else path.points
+    for a, b in itertools.pairwise(points):
+        yield (min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y))
 
 
-def busy(shapes: Iterable[Shape], box: Box) -> list[Box]:
-    """The boxes of what ``shapes`` draw inside ``box``, cut to it; outlines only, fills count whole."""
-    found: list[Box] = []
-    for shape in shapes:
-        if isinstance(shape, Line | Path | Fill | Oval | Text) and touches(extent(shape), box):
-            found.extend(
-                (max(p[0], box[0]), max(p[1], box[1]), min(p[2], box[2]), min(p[3], box[3]))
-                for p in pieces(shape)
-                if touches(p, box)
-            )
-    return found
+def within(placed: Iterable[Placed], box: Box) -> list[Placed]:
+    """Those of many shapes whose boxes touch ``box``, its rim included."""
+    left, bottom, right, top = box  # compared here, as ``touches`` does: every page asks it of every shape of its sheet
+    return [one for one in placed if (b := one[1])[0] <= right and left <= b[2] and b[1] <= top and bottom <= b[3]]
+
+
+def busy(placed: Iterable[Placed], box: Box) -> list[Box]:
+    """The boxes of what shapes draw inside ``box``, cut to it; outlines only, fills count whole."""
+    return [
+        (max(p[0], box[0]), max(p[1], box[1]), min(p[2], box[2]), min(p[3], box[3]))
+        for shape, around in within(placed, box)
+        for p in (pieces(shape) if isinstance(shape, Path) else (around,))
+        if touches(p, box)
+    ]
 
 
 def _around(points: Iterable[Point]) -> Box:

@@ -90,6 +90,7 @@ class _Cuts:
     def __init__(self, spans: Sequence[Span]) -> None:
         self.spans = spans
         self._tables: dict[float, tuple[_Near, _Near, _Near]] = {}
+        self._before: dict[float, list[float]] = {}
         self._found: dict[tuple[float, float], float] = {}
 
     def near(self, at: float, clearance: float) -> tuple[int, int, int]:
@@ -104,9 +105,10 @@ class _Cuts:
 
     def places(self, start: float, room: float, clearance: float) -> set[float]:
         """The end of the page, and just before each span in that part of it in which a join may lie."""
-        last = start + room
-        before = (span.start - _clearance(span, clearance) for span in self.spans)
-        return {last, *(at for at in before if last - room * REACH <= at <= last)}
+        if clearance not in self._before:
+            self._before[clearance] = sorted(span.start - _clearance(span, clearance) for span in self.spans)
+        before, last = self._before[clearance], start + room
+        return {last, *before[bisect_left(before, last - room * REACH) : bisect_right(before, last)]}
 
     def best(self, start: float, room: float) -> float:
         """The place that comes near the fewest holes, then the fewest outlines; of such places the farthest."""

@@ -91,7 +91,7 @@ def cells(code: PageCode) -> Cells:
     (polynomial x^16 + x^12 + x^5 + 1) over all of it; every second cell is turned over, so that no area is plain."""
     body = _packed(code).to_bytes(12, "big")
     every = body + crc_hqx(body, 0xFFFF).to_bytes(2, "big")
-    words = [_word(half) for byte in every for half in (byte >> 4, byte & 15)]
+    words = [_WORDS[half] for byte in every for half in (byte >> 4, byte & 15)]
     stream = [words[k % 28] >> (7 - k // 28) & 1 for k in range(224)] + [0]
     turned = [bool(bit) != bool((k // CELLS + k % CELLS) % 2) for k, bit in enumerate(stream)]
     return tuple(tuple(turned[row * CELLS : (row + 1) * CELLS]) for row in range(CELLS))
@@ -159,6 +159,9 @@ def _word(half: int) -> int:
     a, b, c, d = (half >> shift & 1 for shift in (3, 2, 1, 0))
     seven = (a ^ b ^ d, a ^ c ^ d, a, b ^ c ^ d, b, c, d)
     return sum(bit << (7 - place) for place, bit in enumerate((*seven, sum(seven) % 2)))
+
+
+_WORDS = tuple(map(_word, range(16)))
 
 
 def _mended(word: int) -> int | None:

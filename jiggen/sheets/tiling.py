@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import pi
@@ -10,7 +9,7 @@ from math import pi
 from jiggen.drawing.scene import Drawing, Line, Oval, Path, Pen, Shape
 from jiggen.sheets import edges, furniture
 from jiggen.sheets.edges import TRIM, Mark
-from jiggen.sheets.extent import Box, busy, extent, moved, overlaps, touches
+from jiggen.sheets.extent import Box, Placed, busy, extent, moved, overlaps, within
 from jiggen.sheets.furniture import Seat
 from jiggen.sheets.joins import CLEAR, Join, Span, joins
 from jiggen.sheets.model import Page, Paper, Sheet
@@ -155,7 +154,7 @@ class _Layout:
         return len(self.ys) - 1
 
     @cached_property
-    def extents(self) -> list[tuple[Shape, Box]]:
+    def extents(self) -> list[Placed]:
         return [(shape, extent(shape)) for shape in self.sheet.drawing.shapes]
 
     def own(self, column: int, row: int) -> Box:
@@ -173,13 +172,13 @@ class _Layout:
         spare = area[2] - area[0] - self.sheet.drawing.width if self.columns == 1 else 0.0
         return (area[0] + max(spare, 0.0) / 2.0 - shown[0], area[3] - shown[3])
 
-    def content(self, column: int, row: int) -> list[tuple[Shape, Box]]:
+    def content(self, column: int, row: int) -> list[Placed]:
         """The shapes that reach into what the page owns, and their boxes; in its strips nothing lies that does not."""
         own, (dx, dy) = self.own(column, row), self.shift(column, row)
         return [
             (moved(shape, dx, dy), (box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy))
-            for shape, box in self.extents
-            if (overlaps(box, own) if isinstance(shape, Oval) else touches(box, own))
+            for shape, box in within(self.extents, own)
+            if not isinstance(shape, Oval) or overlaps(box, own)
         ]
 
     @cached_property
@@ -193,10 +192,8 @@ class _Layout:
         left, bottom, right, top = self.own(column, row)
         rim = _RIM if self.columns > 1 else 0.0
         inside = (left + rim, bottom + rim, right - rim, top - rim)
-        for shape, box in self.extents:
-            if not touches(box, inside):
-                continue
-            seen = busy([shape], inside)
+        for shape, box in within(self.extents, inside):
+            seen = busy([(shape, box)], inside)
             plain = isinstance(shape, Line | Path)
             if any(not (plain and any(_within(piece, area) for area in self.sheet.spare)) for piece in seen):
                 return False
@@ -261,8 +258,7 @@ class _Layout:
     def spans(self, box: Box, upright: bool) -> list[tuple[float, float]]:
         """Where along ``box``, a join, something is drawn; what goes with most of it (a fold) is everywhere and left out."""
         most = _ALONG * (box[3] - box[1] if upright else box[2] - box[0])
-        drawn = edges.spans([shape for shape, where in self.extents if touches(where, box)], box, upright)
-        return [(low, high) for low, high in drawn if high - low < most]
+        return [(low, high) for low, high in edges.spans(self.extents, box, upright) if high - low < most]
 
     @property
     def _shapes(self) -> tuple[Shape, ...]:
@@ -353,7 +349,7 @@ def _above(layout: _Layout, pen: Pen, seat: Seat) -> None:
         return
     (dx, dy), (left, _, right, high) = _here(layout, seat)
     strip = (left, high, right, high + layout.overlap)
-    drawn = edges.spans(_reaching(layout, seat), strip, False)
+    drawn = edges.spans(within(within(layout.extents, strip), layout.own(seat.column, seat.row)), strip, False)
     edges.laid(
         pen,
         lambda along, out: (left + dx + along, high + dy + out),
@@ -371,7 +367,7 @@ def _left(layout: _Layout, pen: Pen, seat: Seat) -> None:
         return
     (dx, dy), (left, low, _, high) = _here(layout, seat)
     strip = (left - layout.overlap, low, left, high)
-    drawn = edges.spans(_reaching(layout, seat), strip, True)
+    drawn = edges.spans(within(within(layout.extents, strip), layout.own(seat.column, seat.row)), strip, True)
     edges.laid(
         pen,
         lambda along, out: (left + dx - out, low + dy + along),
@@ -386,8 +382,3 @@ def _left(layout: _Layout, pen: Pen, seat: Seat) -> None:
 
 def _here(layout: _Layout, seat: Seat) -> tuple[tuple[float, float], Box]:
     return layout.shift(seat.column, seat.row), layout.own(seat.column, seat.row)
-
-
-def _reaching(layout: _Layout, seat: Seat) -> Sequence[Shape]:
-    own = layout.own(seat.column, seat.row)
-    return [shape for shape, box in layout.extents if touches(box, own)]
