@@ -12,9 +12,10 @@ from pypdf import PdfReader
 
 from jiggen.build import survey
 from jiggen.cli import main
-from jiggen.cli_say import counted
+from jiggen.cli_say import counted, not_made, tell
 from jiggen.job.read import read_job
 from jiggen.problems import Problem
+from jiggen.told import told
 
 JOBS = Path(__file__).parent / "jobs"
 
@@ -23,15 +24,33 @@ def run(*arguments: object) -> Result:
     return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
-def problem(level: str) -> Problem:
-    return Problem(level, "post 3", "found 2", "write 3")  # type: ignore[arg-type]
+def problem(level: str, found: str = "found 2", where: str = "post 3") -> Problem:
+    return Problem(level, where, found, "write 3")  # type: ignore[arg-type]
 
 
-def test_problems_are_counted() -> None:
-    every = [problem(level) for level in ("note", "stop", "check", "note", "stop", "check", "check")]
-    assert counted(every) == "2 stops, 3 checks, 2 notes"
-    assert counted([problem("check")]) == "1 check"
-    assert counted([problem("note"), problem("stop")]) == "1 stop, 1 note"
+def test_findings_are_counted_as_they_are_told() -> None:
+    levels = ("note", "stop", "check", "note", "stop", "check", "check")
+    every = [problem(level, f"found {number}") for number, level in enumerate(levels)]
+    assert counted(told(every)) == "2 stops, 3 checks, 2 notes"
+    assert counted(told([problem("check")])) == "1 check"
+    assert counted(told([problem("note"), problem("stop")])) == "1 stop, 1 note"
+    more = [problem("check", "found 5", where) for where in ("post 7", "post 8")]  # the sixth, of two posts more
+    assert counted(told([*every, *more])) == "2 stops, 3 checks at 5 places, 2 notes"
+
+
+def test_what_is_said_the_same_of_many_is_one_entry(capsys: pytest.CaptureFixture[str]) -> None:
+    """In the order of the levels from the bottom up, within a level in that of the first of them; 80 columns."""
+    posts = [problem("check", where=f"post {number}") for number in range(40)]
+    tell([*posts[:2], problem("check", "found 4"), *posts[2:], problem("stop"), problem("note")])
+    said = capsys.readouterr().err.splitlines()
+    assert said == [
+        "note: post 3: found 2; write 3",
+        "check: posts 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10 and 29 more, each: found 2; write",
+        "    3",
+        "check: post 3: found 4; write 3",
+        "stop: post 3: found 2; write 3",
+        "1 stop, 2 checks at 41 places, 1 note",
+    ]
 
 
 def test_notes_then_checks_then_stops_then_how_many() -> None:
@@ -54,6 +73,13 @@ def test_a_refusal_ends_with_what_to_do(tmp_path: Path) -> None:
     assert len(told[-1]) <= 80
     assert not any(re.match("(check|note): ", line) for line in told[stops[0] :])
     assert "nothing was made" not in run("plan", JOBS / "too-wide.toml").stderr
+
+
+def test_a_refusal_counts_stops_as_they_are_told() -> None:
+    stops = [problem("stop", where=f"run R{number}") for number in range(9)]
+    assert not_made([*stops, problem("stop", "found 4"), problem("check")]).startswith(
+        "nothing was made: cure 2 stops ("
+    )
 
 
 def test_equal_levels_keep_their_order() -> None:

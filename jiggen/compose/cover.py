@@ -15,6 +15,7 @@ from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.pulls import STRENGTH
 from jiggen.problems import Problem
+from jiggen.told import MOST, how_many, listed, told
 
 PRINTING = (
     "Print this file, not a picture of it, at 100 % or actual size, one-sided, without fit to page.",
@@ -48,7 +49,7 @@ def cover(plan: Plan, problems: Sequence[Problem], size: tuple[float, float], sh
     for line in cut_words(STRENGTH, SMALL, width - 2.0):
         pen.text(1.0, y - SMALL, line, SMALL, ink=Ink.STRONG)
         y -= PITCH
-    y = _part(pen, 0.0, y - 2.0, width, "RUNS", [_run_words(plan, line) for line in plan.runs], y - 30.0)
+    y = _part(pen, 0.0, y - 2.0, width, "RUNS", _runs(plan), y - 30.0)
     bottom = y - 0.34 * height
     draw_plan(plan, pen, Box(0.0, bottom, width, y))
     half = (width - 4.0) / 2.0
@@ -71,7 +72,8 @@ def _part(pen: Pen, x: float, y: float, wide: float, title: str, lines: Sequence
         cut = cut_words(words, SMALL, wide - 5.0)
         more = PITCH if index + 1 < len(lines) else 0.0
         if y - PITCH * len(cut) - more < least:
-            pen.text(x + 1.0, y - SMALL, f"and {len(lines) - index} more, further on", SMALL)
+            left = f"and {len(lines) - index} more" if index else "all of them"
+            pen.text(x + 1.0, y - SMALL, f"{left}, further on", SMALL)
             return y - PITCH - 2.0
         for number, line in enumerate(cut):
             pen.text(x + (4.0 if number else 1.0), y - SMALL, line, SMALL)
@@ -81,19 +83,20 @@ def _part(pen: Pen, x: float, y: float, wide: float, title: str, lines: Sequence
 
 
 def _problems(pen: Pen, y: float, width: float, problems: Sequence[Problem]) -> float:
-    """The problems by level, each with its remedy, as many as there is room for; the rest is counted."""
+    """What is told of the problems by level, each with its remedy, as many as there is room for; the rest is counted."""
     if not problems:
         return _part(pen, 0.0, y, width, "TO DECIDE AND TO KNOW", ["Nothing was found."])
     for level, title in LEVELS:
-        told = [f"{p.place}: {p.found}; {p.remedy}. {p.source}".rstrip() for p in problems if p.level == level]
-        if not told:
+        every = told(p for p in problems if p.level == level)
+        if not every:
             continue
         if y < 18.0:
-            pen.text(1.0, y - SMALL, f"{title}: {len(told)}, further on", SMALL, ink=Ink.STRONG)
+            pen.text(1.0, y - SMALL, f"{title}: {how_many(every)}, further on", SMALL, ink=Ink.STRONG)
             y -= PITCH
             continue
+        words = [f"{one.place}: {one.found}; {one.remedy}. {one.source}".rstrip() for one in every]
         rest = sum(any(p.level == name for p in problems) for name, _ in LEVELS[_place(level) + 1 :])
-        y = _part(pen, 0.0, y, width, f"{title} ({len(told)})", told, 2.0 + rest * PITCH)
+        y = _part(pen, 0.0, y, width, f"{title} ({how_many(every)})", words, 2.0 + rest * PITCH)
     return y
 
 
@@ -101,14 +104,29 @@ def _place(level: str) -> int:
     return [name for name, _ in LEVELS].index(level)
 
 
+def _runs(plan: Plan) -> list[str]:
+    """What each run is; runs of which the same is said told together, with how many posts each has."""
+    alike: dict[tuple[int, str], list[RunLine]] = {}
+    for line in plan.runs:
+        alike.setdefault((len(line.posts), _run_words(plan, line)), []).append(line)
+    return [f"{_named(lines)}{words}" for (_, words), lines in alike.items()]
+
+
+def _named(lines: Sequence[RunLine]) -> str:
+    """A run with its posts, or runs with how many posts each has."""
+    posts = lines[0].posts
+    if len(lines) > 1:
+        return f"{listed([line.id for line in lines], MOST)}: {len(posts)} posts each"
+    return (
+        f"{lines[0].id}: posts {', '.join(posts) if len(posts) <= 12 else f'{posts[0]} to {posts[-1]} ({len(posts)})'}"
+    )
+
+
 def _run_words(plan: Plan, line: RunLine) -> str:
     slope = f", rake {degrees(line.rake):+.2f}°" if line.rake else ", level"
-    posts = (
-        ", ".join(line.posts) if len(line.posts) <= 12 else f"{line.posts[0]} to {line.posts[-1]} ({len(line.posts)})"
-    )
     return (
-        f"{line.id}: posts {posts}{slope}; {len(line.drops)} cables every "
-        f"{both(plan.job, line.spacing)}; guard {both(plan.job, line.height)} high"
+        f"{slope}; {len(line.drops)} cables every {both(plan.job, line.spacing)}; guard "
+        f"{both(plan.job, line.height)} high"
     )
 
 

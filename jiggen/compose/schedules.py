@@ -18,6 +18,7 @@ from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, long_length, worked
 from jiggen.problems import Problem, weighed
+from jiggen.told import told
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
@@ -40,8 +41,9 @@ def schedules(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Sect
 
 
 def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
-    """Every problem in full, stops first, with a place to sign for what was decided."""
-    rows = tuple((p.level.upper(), p.place, f"{p.found}. Remedy: {p.remedy}.", p.source, "") for p in weighed(problems))
+    """Every finding in full, told once of all its places, stops first, with a place to sign for what was decided."""
+    every = told(weighed(problems))
+    rows = tuple((one.level.upper(), one.place, f"{one.found}. Remedy: {one.remedy}.", one.source, "") for one in every)
     columns = (
         Column("level"),
         Column("where"),

@@ -21,7 +21,6 @@ from jiggen.plan.pulls import (
     is_head,
     left_words,
     line_of,
-    listed,
     passes_words,
     share_words,
     turn_words,
@@ -29,6 +28,7 @@ from jiggen.plan.pulls import (
 from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem
+from jiggen.told import MOST, listed, told
 from jiggen.units import mm_text
 
 Size = tuple[float, float]
@@ -57,9 +57,8 @@ CARE = (
 def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """How to pull, the hang test by the day's temperature for each run, and a log to fill in."""
     heads = [pulling for pulling in plan.takeoff.pulling if is_head(plan, pulling)]
-    ends = " ".join(f"{_runs(plan, pulling)}: {ends_words(plan, pulling)}." for pulling in heads)
     blocks: list[Block] = [
-        Words((f"{STRENGTH} {ends}".rstrip(), *bend_words(plan))),
+        Words((" ".join([STRENGTH, *_ends(plan, heads)]), *bend_words(plan))),
         Words(STEPS, "BEFORE AND WHILE YOU PULL", ticks=True),
     ]
     order = dict(plan.takeoff.tension_order)
@@ -70,6 +69,19 @@ def tension(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawin
     if not plan.takeoff.pulling:
         blocks.append(Words(("No run has cables.",)))
     return flow(blocks, size, "TENSION")
+
+
+def _ends(plan: Plan, heads: Sequence[Pulling]) -> Iterator[str]:
+    """What the cables pull on end posts, runs with the same pull told together."""
+    alike: dict[str, list[Pulling]] = {}
+    for pulling in heads:
+        own = line_of(plan, pulling.run).led is not None
+        alike.setdefault(ends_words(plan, pulling, named=own), []).append(pulling)
+    for words, every in alike.items():
+        if len(every) > 1 and line_of(plan, every[0].run).led is None:
+            yield f"Runs {listed([pulling.run for pulling in every], MOST)}: {words}."
+        else:
+            yield from (f"{_runs(plan, pulling)}: {ends_words(plan, pulling)}." for pulling in every)
 
 
 def _runs(plan: Plan, pulling: Pulling) -> str:
@@ -185,9 +197,10 @@ def inspection(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
         rows = tuple((*row, "", "", "", "") for row in judged(plan, line))
         posts = f"posts {line.posts[0]} to {line.posts[-1]}"
         blocks.append(Table(f"RUN {line.id}, {posts}", columns, rows, 9.0))
-    told = [f"{p.level.upper()}: {p.place}: {p.found}. {p.source}".rstrip() for p in problems if p.level != "note"]
-    if told:
-        blocks.append(Words(tuple(told), "STILL TO DECIDE", ticks=True))
+    every = told(problem for problem in problems if problem.level != "note")
+    left = tuple(f"{one.level.upper()}: {one.place}: {one.found}. {one.source}".rstrip() for one in every)
+    if left:
+        blocks.append(Words(left, "STILL TO DECIDE", ticks=True))
     blocks.append(
         Words(("Inspected by ______________________________   date ____________   accepted: yes / no",), high=3.0)
     )
@@ -289,14 +302,7 @@ def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, 
         TO_WRITE,
     )
     hung = weight(job, job.cable.hang_weight)
-    rows = []
-    for pulling in plan.takeoff.pulling:
-        told = [f"{mm_text(day[3])} to {mm_text(day[4])}" for day in pulling.columns]
-        if told and job.units == "in":
-            rows.append((pulling.run, *(_from_to(job, day[3], day[4]) for day in pulling.columns)))
-            rows.append(("", *(f"{words} mm" for words in told)))
-        elif told:
-            rows.append((pulling.run, *told))
+    rows = list(_good_sags(plan))
     blocks: list[Block] = [Words(CARE, high=3.0), when]
     if rows:
         days = next(pulling.columns for pulling in plan.takeoff.pulling if pulling.columns)
@@ -307,6 +313,21 @@ def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, 
         f"{job.name}   {plan.fingerprint}   cable {both(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
     )
     return flow(blocks, size, "CARE CARD", under)
+
+
+def _good_sags(plan: Plan) -> Iterator[tuple[str, ...]]:
+    """Runs and what their cables may sag on each day, runs that sag alike in one row, all of them named; in an inch job a
+    row as a tape reads it, then one in mm."""
+    alike: dict[tuple[tuple[str, ...], ...], list[str]] = {}
+    for pulling in plan.takeoff.pulling:
+        exact = tuple(f"{mm_text(day[3])} to {mm_text(day[4])}" for day in pulling.columns)
+        taped = tuple(_from_to(plan.job, day[3], day[4]) for day in pulling.columns)
+        if exact:
+            sags = (taped, tuple(f"{words} mm" for words in exact)) if plan.job.units == "in" else (exact,)
+            alike.setdefault(sags, []).append(pulling.run)
+    for (first, *more), runs in alike.items():
+        yield listed(runs), *first
+        yield from (("", *row) for row in more)
 
 
 def _from_to(job: Job, low: float, high: float) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import fsum
 from textwrap import wrap
@@ -13,6 +13,7 @@ from jiggen.mechanics.heat import BEND_FRICTION, round_bend
 from jiggen.plan.led import side_pull, turn_between, turned_posts
 from jiggen.plan.model import Plan, Pulling, RunLine
 from jiggen.plan.words import cut_label, force, length, long_length
+from jiggen.told import listed
 from jiggen.units import feet, mm_text, tape
 
 WIDTH = 80
@@ -62,12 +63,16 @@ def turn_words(pulling: Pulling) -> str:
     return f"turn at post {pulling.adjustable[0]} alone: post {pulling.fixed[0]} has no thread"
 
 
-def ends_words(plan: Plan, pulling: Pulling) -> str:
-    """What the cables of a run pull on each of its end posts in all, and on one that they are led round, at their tightest."""
+def ends_words(plan: Plan, pulling: Pulling, named: bool = True) -> str:
+    """What the cables of a run pull on each of its end posts in all, and on one that they are led round, at their tightest.
+
+    ``named``: the end posts by name.
+    """
     line = line_of(plan, pulling.run)
     first, last = line.led.posts if line.led else (line.posts[0], line.posts[-1])
     count, tight = len(line.drops), plan.loads[line.id].strung.tightest
-    told = f"{force(plan.job, count * tight)} in all on each of posts {first} and {last} at the tightest"
+    ends = f"each of posts {first} and {last}" if named else "each end post"
+    told = f"{force(plan.job, count * tight)} in all on {ends} at the tightest"
     for bend in line.led.bends if line.led else ():
         told += f", {force(plan.job, count * side_pull(tight, bend.angle))} on post {bend.post} towards the inside of its turn"
     return told
@@ -102,11 +107,6 @@ def share_words(plan: Plan, line: RunLine) -> str:
     many = "s" * (len(line.led.behind) > 1)
     left = f"{mm_text(100.0 * held.share, 0)} % of the pull is left"
     return f"run {line.id}, behind post{many} {listed(line.led.behind)}: {left}, {force(plan.job, held.tension)}"
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names with commas and an "and": "A, B and C"."""
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
 def left_words(plan: Plan, pulling: Pulling) -> str:

@@ -12,12 +12,12 @@ from jiggen.job.runs import FINISH, START
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.loads import Strung
 from jiggen.plan.model import Plan, RunLine
-from jiggen.plan.pulls import listed
 from jiggen.problems import Cure
 from jiggen.review.openings import Opening, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, anew, builds, shut, shut_at_rest
 from jiggen.review.words import EPSILON, both, stepped_down
 from jiggen.review.written import cure, run_path, said
+from jiggen.told import listed
 from jiggen.units import mm_text
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import fsum, isfinite
 
 from jiggen.handbook.strands import breaking_load, metallic_area
@@ -24,6 +24,7 @@ from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, temperature, told_down, told_up
 from jiggen.review.written import cure, travel_keys
+from jiggen.told import MOST, listed
 from jiggen.units import N_PER_LBF, mm_text
 
 COMMON = "common practice, no source"
@@ -199,20 +200,19 @@ def in_figures(plan: Plan) -> Iterator[Problem]:
     for (alone, together), runs in told.items():
         of = [run for ids in runs.values() for run in ids]
         if len(runs) == 1:
-            own = "" if len(of) == len(lines) else f"run{'s' * (len(of) > 1)} {_joined(of)}: "
+            own = "" if len(of) == len(lines) else f"{_runs(of)}: "
             said.append(own + alone.format(*runs))
         else:
-            said.append(f"{together}: " + ", ".join(f"run {_joined(ids)} {words}" for words, ids in runs.items()))
+            said.append(f"{together}: " + ", ".join(f"{words} ({_runs(ids)})" for words, ids in runs.items()))
     if lines:
-        every = [line.id for line in lines]
-        where = f"run{'s' * (len(every) > 1)} {_joined(every)}"
+        where = _runs([line.id for line in lines], 0)
         found = "; ".join(said) or "nothing is left of the pull"
         remedy = "no rule gives a limit; write side_force in [cable] to have the openings judged under another force"
         yield Problem("note", where, found, remedy)
 
 
-def _joined(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def _runs(names: Sequence[str], most: int = MOST) -> str:
+    return f"run{'s' * (len(names) > 1)} {listed(names, most)}"
 
 
 def _figures(plan: Plan, line: RunLine, loaded: Load) -> Iterator[tuple[tuple[str, str], str]]:

@@ -21,6 +21,7 @@ from jiggen.review.pieces import in_place, mark_named, marks_named, other_fittin
 from jiggen.review.signs import Sign, sign
 from jiggen.review.ways import Trial, cure_of, turned
 from jiggen.review.written import run_path, said
+from jiggen.told import MOST, listed
 
 SQUARE = 1e-6  # radians; a cable that leaves its face this near to square leaves it square
 ASIDE = "use two posts at the corner"
@@ -52,7 +53,7 @@ def cured(plan: Plan) -> tuple[Problem, ...]:
 def _later(problem: Problem, mended: Iterable[str]) -> Problem:
     """A stop with the plan's own words, for which nothing more may be planned again."""
     posts = list(mended)
-    first = f"post{'s' * (len(posts) > 1)} {', '.join(posts)} {'are' if len(posts) > 1 else 'is'}"
+    first = f"post{'s' * (len(posts) > 1)} {listed(posts, MOST)} {'are' if len(posts) > 1 else 'is'}"
     return replace(problem, remedy=f"{_own_words(problem)} (planned again once {first} mended)")
 
 
@@ -112,7 +113,7 @@ def _with_cures(plan: Plan, at: At, problem: Problem) -> Problem:
     told = ", or ".join([*(cure.words for cure in cures), *last])
     every = not part.tries.short  # what was not tried is not said to be no cure
     if every and turnable(plan, problem) and at.ways.turned() and not any("turn" in cure.words for cure in cures):
-        told += f" (no turn of post {part.post} cures it)"
+        told += " (no turn of the post cures it)"
     if every and clash and _two_runs(plan, problem) and not any("stagger" in cure.words for cure in cures):
         told += " (no stagger cures it)"
     pair = f"; for this pair alone: {problem.remedy.removeprefix(SHIFT)}" if clash else ""

@@ -18,15 +18,19 @@ from jiggen.compose.cover import cover
 from jiggen.compose.form import form
 from jiggen.compose.schedules import findings, schedules
 from jiggen.compose.section import Section
+from jiggen.compose.site import care, tension
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.drawing.scene import Path as Way
 from jiggen.job.model import Stair
 from jiggen.plan.drilling import holes
+from jiggen.plan.model import Plan
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE
 from jiggen.plan.words import cut_label
 from jiggen.sheets.extent import extent
+from jiggen.told import told
+from jiggen.units import mm_text
 
 
 def section(name: str, title: str, on: str = "letter") -> Section:
@@ -233,14 +237,50 @@ def test_long_contents_count_their_own_pages() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_cover_counts_every_problem(name: str) -> None:
     plan, problems = planned(name)
-    told = " ".join(text.text for text in texts(cover(plan, problems, size_of("letter"))))
-    assert plan.fingerprint in told
+    said = " ".join(text.text for text in texts(cover(plan, problems, size_of("letter"))))
+    assert plan.fingerprint in said
     for level in ("stop", "check", "note"):
-        count = sum(problem.level == level for problem in problems)
-        if count:
-            assert re.search(rf"{level.upper()}: [^:()]*(\({count}\)|: {count}, further on)", told), level
+        own = [problem for problem in problems if problem.level == level]
+        if own:
+            findings, places = len(told(own)), len(own)
+            count = f"{findings} at {places} places" if places > findings else f"{places}"
+            assert re.search(rf"{level.upper()}: [^:()]*(\({count}\)|: {count}, further on)", said), level
     for heading in ("IN THIS ORDER", "PRINT AND CHECK", "CAUTIONS"):
-        assert heading in told
+        assert heading in said
+
+
+def alike_runs(count: int) -> Plan:
+    """Runs A, B, ... of two bays, each by itself and all alike but the last, which has two posts."""
+
+    def own(n: int) -> jobs_made.Keys:
+        posts = [f"{n}a", f"{n}b", f"{n}c"] if n < count - 1 else [f"{n}a", f"{n}b"]
+        spans = [1000] * (len(posts) - 1)
+        return {**jobs_made.run(spans, id=chr(65 + n), count=9, height=1000), "posts": posts, "at": [0, 4000 * n, 0]}
+
+    return jobs_made.plan([own(n) for n in range(count)])
+
+
+def test_cover_tells_alike_runs_in_one_line() -> None:
+    """13 of three posts, 12 names and more: 11 and 2 more; the one of two posts by itself."""
+    plan = alike_runs(14)
+    said = [text.text for text in texts(cover(plan, (), size_of("letter")))]
+    at = said.index("RUNS")
+    words = " ".join(said[at + 1 : at + 4])
+    assert words.startswith("A, B, C, D, E, F, G, H, I, J, K and 2 more: 3 posts each, level; 9 cables every ")
+    assert " N: posts 13a, 13b, level; 9 cables every " in words
+
+
+def test_tension_and_care_tell_alike_runs_together() -> None:
+    """A and B pull and sag alike; C, of one bay, has less of its length to lose by the same stretch: by itself."""
+    plan = alike_runs(3)
+    pulled = " ".join(text.text for drawing in tension(plan, (), size_of("a4")) for text in texts(drawing))
+    assert re.search(r"Runs A, B and C: \d+ N in all on each end post at the tightest\.", pulled)
+    rows = [text.text for drawing in care(plan, (), size_of("a4")) for text in texts(drawing)]
+    (first,) = (at for at, words in enumerate(rows) if words == "A and B")
+    days = len(plan.takeoff.pulling[0].columns)
+    sags = {p.run: [f"{mm_text(day[3])} to {mm_text(day[4])}" for day in p.columns] for p in plan.takeoff.pulling}
+    assert rows[first + 1 : first + 1 + days] == sags["A"] == sags["B"] != sags["C"]
+    assert rows[first + 1 + days] == "C" and rows[first + 2 + days : first + 2 + 2 * days] == sags["C"]
 
 
 @pytest.mark.parametrize("name", NAMES)

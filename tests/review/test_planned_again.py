@@ -181,7 +181,8 @@ def test_posts_beyond_the_most_say_that_they_were_not_planned_again(monkeypatch:
     assert [problem.where[0] for problem in told] == ["2", "3", "4", "5", "6", "7"]
     assert all(problem.cures and "planned again" not in problem.remedy for problem in told[:3])
     assert all(
-        not problem.cures and "(planned again once posts 2, 3, 4 are mended)" in problem.remedy for problem in told[3:]
+        not problem.cures and "(planned again once posts 2, 3 and 4 are mended)" in problem.remedy
+        for problem in told[3:]
     )
     (note,) = [problem for problem in findings(was) if problem.where == "remedies"]
     assert note.level == "note" and "not planned again" in note.found
