@@ -16,7 +16,7 @@ from jiggen.problems import Problem
 if TYPE_CHECKING:
     from jiggen.printers import Profile
 
-FINE, BAD_INPUT, NOT_WRITTEN = 0, 2, 3
+BAD_INPUT, NOT_WRITTEN = 2, 3
 PAPERS = ("letter", "a4", "legal", "tabloid", "a3")
 LONG = 900.0  # mm, a post under a guard's rail: what the doubt is told for
 _READ = 'such as "190.6 of 190.5 mm"'

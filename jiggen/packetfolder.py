@@ -11,7 +11,7 @@ import errno
 import os
 import re
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -93,13 +93,6 @@ def fresh_packet(folder: Path) -> Iterator[Fresh]:
         fresh.finish()
     finally:
         fresh.clear()
-
-
-def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write every file (names with "/") as ``fresh_packet`` does it."""
-    with fresh_packet(folder) as fresh:
-        for name, data in files.items():
-            fresh.put(name, data)
 
 
 def others(folder: Path) -> Iterator[str]:

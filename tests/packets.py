@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 from jiggen.build import Options, Packet, Survey, build, survey
 from jiggen.job.model import Job
 from jiggen.job.read import read_job
+from jiggen.packetfolder import fresh_packet
 
 JOBS = Path(__file__).resolve().parent / "jobs"
 PROJECT = JOBS.parent.parent
@@ -54,3 +56,10 @@ def plan_json(name: str, paper: str | None = None) -> dict[str, Any]:
     """plan.json of a job's packet, read."""
     found: dict[str, Any] = json.loads(packet(name, paper).files["plan.json"])
     return found
+
+
+def write_packet(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write every file (names with "/") as ``fresh_packet`` does it."""
+    with fresh_packet(folder) as fresh:
+        for name, data in files.items():
+            fresh.put(name, data)

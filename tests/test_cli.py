@@ -13,13 +13,12 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from packets import JOBS, packet
+from packets import JOBS, packet, write_packet
 from pypdf import PdfReader
 
 import jiggen.render.pdf
 from jiggen.cli import main
 from jiggen.job.read import read_job
-from jiggen.packetfolder import write_packet
 from jiggen.sheets.extent import moved
 from jiggen.sheets.model import Page
 

@@ -54,9 +54,9 @@ def words(job: Job, mm: float) -> tuple[str, str]:
     return f"{reading(job, mm).signed} in", f"{mm_text(mm)} mm"
 
 
-def level(pen: Pen, left: float, right: float, y: float, told: tuple[str, str], strokes: bool = False) -> None:
+def level(pen: Pen, left: float, right: float, y: float, told: tuple[str, str]) -> None:
     """A level dimension line; the first words above it, the second below it."""
-    bare(pen, left, right, y, False, strokes)
+    bare(pen, left, right, y, False)
     middle = (left + right) / 2.0
     pen.text(middle, y + OFF, told[0], HIGH, "middle")
     if told[1]:

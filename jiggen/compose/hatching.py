@@ -7,18 +7,19 @@ from math import cos, pi, sin
 from jiggen.compose.space import Box
 from jiggen.drawing.scene import Ink, Pen
 
+ANGLE = pi / 4.0
+
 
 def hatch(
     pen: Pen,
     box: Box,
     pitch: float,
     hole: Box | None = None,
-    angle: float = pi / 4.0,
     foot: tuple[float, float] | None = None,
 ) -> None:
-    """Section lines across a box at ``pitch`` mm, leaving out ``hole`` and what lies under a slanting ``foot``: its y at
+    """Section lines at 45 degrees across a box at ``pitch`` mm, leaving out ``hole`` and what lies under a slanting ``foot``: its y at
     x = 0 and its climb, less steep than the lines."""
-    c, s = cos(angle), sin(angle)
+    c, s = cos(ANGLE), sin(ANGLE)
     corners = [(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
     offsets = [-x * s + y * c for x, y in corners]
     count = int((max(offsets) - min(offsets)) / pitch)

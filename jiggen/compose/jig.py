@@ -53,7 +53,7 @@ class Layout:
 
     @cached_property
     def drawings(self) -> tuple[Drawing, ...]:
-        """One drawing a panel, made when they are first asked for."""
+        """One drawing a panel, inks ENGRAVE, SCORE and CUT in the order of cutting, kerf put on; made when first asked for."""
         return tuple(_drawing(self.jig, self.laid, number, *self.size) for number in range(self.count))
 
     def words(self, job: Job) -> str:
@@ -79,11 +79,6 @@ def layout(jig: Jig) -> Layout:
     found = _nested(jig, wide, high)
     laid = tuple(_laid(part, spot, jig.wish) for part, spot in zip(jig.parts, found.spots, strict=True))
     return Layout(jig, laid, (wide, high), found.sheets, found.bound)
-
-
-def drawings(jig: Jig) -> tuple[Drawing, ...]:
-    """One drawing a panel, inks ENGRAVE, SCORE and CUT in the order of cutting, kerf put on."""
-    return layout(jig).drawings
 
 
 def _nested(jig: Jig, wide: float, high: float) -> Nest:

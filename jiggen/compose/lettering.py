@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
@@ -87,16 +85,8 @@ def paragraph(pen: Pen, x: float, y: float, words: str, height: float, room: flo
     return y
 
 
-def heading(
-    pen: Pen,
-    x: float,
-    y: float,
-    words: str,
-    height: float,
-    room: float,
-    align: Literal["left", "middle", "right"] = "left",
-) -> float:
+def heading(pen: Pen, x: float, y: float, words: str, height: float, room: float) -> float:
     """Draw one strong line with its top at ``y``, as high as fits ``room`` up to ``height``; returns its height."""
     size = fitted(words, height, room, 2.0)
-    pen.text(x, y - size, words, size, align, ink=Ink.STRONG)
+    pen.text(x, y - size, words, size, ink=Ink.STRONG)
     return size

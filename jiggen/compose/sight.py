@@ -66,7 +66,7 @@ class Worst:
 
 def sight(plan: Plan, line: RunLine) -> Sight:
     """The run from the side, x the level distance from its first post."""
-    posts = tuple(_upright(plan, line, plan.post_by_id[name], index) for index, name in enumerate(line.posts))
+    posts = tuple(_upright(line, plan.post_by_id[name], index) for index, name in enumerate(line.posts))
     cables = []
     for drop in line.drops:
         ray = line.line(drop)
@@ -121,7 +121,7 @@ def _silhouette(prism: Prism, level: Vector) -> float:
     return prism.depth(level) / 2.0
 
 
-def _upright(plan: Plan, line: RunLine, post: Post, index: int) -> Upright:
+def _upright(line: RunLine, post: Post, index: int) -> Upright:
     """A post: up to the top of this run's rail, or under it where the rail lies over the posts."""
     x, prism = line.stations[index], post.prism
     half = _silhouette(prism, line.level)

@@ -69,7 +69,7 @@ def tension_to_stay(
 
     Infinite where it is open before any force, 0 where it cannot open.
 
-    With the cone's 96.4 N a wire (``cone_force`` of 150 N, friction 0.2), a 125 mm sphere and ``total`` 5
+    With 96.4 N a wire (what 150 N on the cone give at friction 0.2), a 125 mm sphere and ``total`` 5
     times ``free`` this is, against the 47 cells of 400 N and more for 1x19 wire in ABCB Housing Provisions
     2022, Table 11.3.6a: median 6.1 % above the table, half the cells within 12.7 %, the worst 81.5 % above
     (4.0 mm, 60 mm apart, 1800 mm: 593 N in the table). The table is what counts where a rule set has it.
@@ -87,7 +87,6 @@ def push_through(
     stiffness: float,
     total: float,
     play: float = 0.0,
-    x: float = 0.5,
 ) -> float:
     """Push in N, square to the guard, that takes a sphere through between two cables, without friction.
 
@@ -99,27 +98,18 @@ def push_through(
 
     def push(y: float) -> float:
         h = start + y
-        side = force_at(y, free, tension, stiffness, total, x)
+        side = force_at(y, free, tension, stiffness, total)
         return 2.0 * side * sqrt(max(0.0, reach**2 - h**2)) / h
 
     return _greatest(push, reach - start) if reach > start else 0.0
 
 
-def cone_force(push: float, friction: float, half_angle: float = CONE_HALF_ANGLE) -> float:
-    """Force in N on each of two wires that a cone pulled between them with ``push`` N presses aside.
-
-    P/2 (cos c - m sin c) / (sin c + m cos c) for friction m and half angle c in radians; 0 where it jams.
-    """
-    aside = cos(half_angle) - friction * sin(half_angle)
-    return max(0.0, push / 2.0 * aside / (sin(half_angle) + friction * cos(half_angle)))
-
-
-def cone_push(force: float, friction: float, half_angle: float = CONE_HALF_ANGLE) -> float:
+def cone_push(force: float, friction: float) -> float:
     """Push in N on a cone that presses each of two wires aside with ``force`` N; inf where it jams."""
-    aside = cos(half_angle) - friction * sin(half_angle)
+    aside = cos(CONE_HALF_ANGLE) - friction * sin(CONE_HALF_ANGLE)
     if aside <= 0.0:
         return inf
-    return 2.0 * force * (sin(half_angle) + friction * cos(half_angle)) / aside
+    return 2.0 * force * (sin(CONE_HALF_ANGLE) + friction * cos(CONE_HALF_ANGLE)) / aside
 
 
 def largest_spacing(

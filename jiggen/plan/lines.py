@@ -77,7 +77,7 @@ def lay_out(job: Job) -> Layout:
     bare = _led_lines(job, [_bare_line(job, run, headings[run.id], prisms) for run in job.runs], prisms)
     known = Known(job, bare, kinds, prisms)
     for index, (run, line) in enumerate(zip(job.runs, bare, strict=True)):
-        line = _seat(line, run, bases, f"run[{index}]", problems)
+        line = _seat(line, run, bases)
         _place_posts(job, line, bases, f"run[{index}]", problems)
         met = joint(job.runs, index) if run.led_on else None
         before = (lines[met[0]], met[1]) if met else None
@@ -215,7 +215,7 @@ def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) 
         elif measured == "clear":
             length += fsum(prisms[post].half_extent(level) for post in run.posts[index : index + 2])
         stations.append(stations[-1] + length)
-    height = run.guard.height if run.guard.height is not None else _rule_height(job, run)
+    height = run.guard.height if run.guard.height is not None else _rule_height(job)
     return RunLine(
         run.id,
         run.posts,
@@ -232,14 +232,14 @@ def _bare_line(job: Job, run: Run, heading: float, prisms: Mapping[str, Prism]) 
     )
 
 
-def _rule_height(job: Job, run: Run) -> float:
+def _rule_height(job: Job) -> float:
     """Guard height where the job gives none: the rule set's for a level run, also used on its stairs."""
     heights = [h.least for h in job.rules.heights if h.where == "level" and (job.fall or 0.0) > h.fall_over]
     every = [h.least for h in job.rules.heights]
     return max(heights or every, default=914.4)
 
 
-def _seat(line: RunLine, run: Run, bases: Mapping[str, Vector], where: str, problems: list[Problem]) -> RunLine:
+def _seat(line: RunLine, run: Run, bases: Mapping[str, Vector]) -> RunLine:
     """The run moved so that the post it shares with an earlier run stands where that run put it."""
     shared = next((post for post in run.posts if post in bases), None)
     if shared is None:

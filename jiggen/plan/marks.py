@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from math import hypot
 
 from jiggen.geometry import Line, Point, Vector
 from jiggen.handbook.screws import Screw
@@ -347,8 +346,3 @@ def _run_wires(bench: Bench, view: View) -> Iterator[Mark]:
 def edge_room(face: PostFace, mark: Mark) -> float:
     """From the mark's centre to the nearest side edge of a flat face, mm; endless on a round post."""
     return float("inf") if face.frame.radius else face.frame.width / 2.0 - abs(mark.u)
-
-
-def spread(first: Mark, second: Mark) -> float:
-    """Distance of two marks on one face, mm."""
-    return hypot(first.u - second.u, first.v - second.v)

@@ -26,14 +26,14 @@ def samples(job: Job, posts: Sequence[Post]) -> tuple[Sample, ...]:
     faces = [face for post in posts for face in post.faces if face.name.startswith("toward")]
     if not faces:
         return ()
-    found = [practice for practice in (_practice(job, faces),) if practice.face.marks]
+    found = [practice for practice in (_practice(faces),) if practice.face.marks]
     patterns = [*_patterns(faces), *_rings(job, posts)]
     if patterns:
         found.append(_check(job, faces[0], patterns))
     return tuple(found)
 
 
-def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
+def _practice(faces: Sequence[PostFace]) -> Sample:
     """All that the job drills, once each: through holes and slots by size and kind, then fittings, then brackets."""
     ends = next((face for face in faces if face.fittings), faces[0])
     stack = _Stack("practice", "offcut", ends)
@@ -41,7 +41,7 @@ def _practice(job: Job, faces: Sequence[PostFace]) -> Sample:
         stack.add((), [mark], mark.v)
     for outline, marks in _patterns(faces, by_drill=True):
         stack.add((outline,), marks, outline.v)
-    return stack.sample(job, "P1", "practice", max(2.0 * face.frame.radius or face.frame.width for face in faces))
+    return stack.sample("P1", "practice", max(2.0 * face.frame.radius or face.frame.width for face in faces))
 
 
 def _bores(faces: Sequence[PostFace]) -> list[Mark]:
@@ -62,7 +62,7 @@ def _check(job: Job, like: PostFace, patterns: Sequence[tuple[Outline, list[Mark
     for outline, marks in patterns:
         low = front_half(outline) - outline.up / 2.0
         stack.add((outline,), marks, outline.v, low + side_room(job, outline) + 3.0)
-    return stack.sample(job, "F1", "fitting", max(outline.across for outline, _ in patterns) + 16.0)
+    return stack.sample("F1", "fitting", max(outline.across for outline, _ in patterns) + 16.0)
 
 
 def front_half(outline: Outline) -> float:
@@ -168,7 +168,7 @@ class _Stack:
                 )
             )
 
-    def sample(self, job: Job, sheet: str, kind: str, width: float) -> Sample:
+    def sample(self, sheet: str, kind: str, width: float) -> Sample:
         frame = self.like.frame
         flat = Face(frame.origin, frame.normal, frame.right, frame.up, width)
         face = replace(

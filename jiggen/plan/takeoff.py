@@ -49,7 +49,7 @@ def take_off(
     )
     return Takeoff(
         cables,
-        _hardware(job, lines, posts),
+        _hardware(lines, posts),
         tuple((line.id, tension_order(len(line.drops))) for line in heads),
         _buying(job, cables) if buying else None,
         drillings(posts),
@@ -143,16 +143,12 @@ def _hung(job: Job, line: RunLine, held: Strung) -> tuple[tuple[float, float, fl
     return tuple((c.temperature, c.tension, c.sag, *c.go) for c in columns)
 
 
-def cut_length(job: Job, start: View, finish: View, drop: float) -> float:
-    """Length of one cable: between the pivots (or faces) in 3D, less setback - pivot at each end, plus trim, mm."""
-    return whole_length(job, [((start, finish), drop)])
-
-
 def whole_length(job: Job, legs: Sequence[tuple[tuple[View, View], float]]) -> float:
     """Length of one cable over all runs that it goes through, each with its two end views and the cable's drop there, mm.
 
-    As ``cut_length``; round a post it is measured to where the legs meet on the post's axis. Inside a hollow post it goes
-    straight from hole to hole: what is cut is longer by that corner, and never short.
+    Between the pivots (or faces) in 3D, less setback - pivot at each end, plus trim; round a post it is measured to where
+    the legs meet on the post's axis. Inside a hollow post it goes straight from hole to hole: what is cut is longer by that
+    corner, and never short.
     """
     length = job.cable.trim
     for views, drop in legs:
@@ -180,7 +176,7 @@ def tension_order(count: int) -> tuple[int, ...]:
     return tuple(sorted(range(1, count + 1), key=lambda number: (abs(number - middle), number)))
 
 
-def _hardware(job: Job, lines: Sequence[RunLine], posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
+def _hardware(lines: Sequence[RunLine], posts: Sequence[Post]) -> tuple[tuple[str, int], ...]:
     items: Counter[str] = Counter()
     for line in lines:
         for _, name in line.screwed:

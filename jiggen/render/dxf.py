@@ -19,7 +19,7 @@ _BAD_LAYER = re.compile(r'[<>/\\":;?*|=,`\x00-\x1f]+')
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]+")
 
 
-def dxf(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]] | None = None, *, title: str = "") -> bytes:
+def dxf(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]] | None = None) -> bytes:
     """``drawing`` as a DXF R2010 file, UTF-8; x and y as in the drawing, $INSUNITS 4 (mm).
 
     ``operations``: layer and colour of each ink, in the order of cutting; None: cut, score and engrave by their
@@ -30,7 +30,7 @@ def dxf(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]] | None = Non
     wanted = operations or {ink: (ink.value, "#000000") for ink in (Ink.ENGRAVE, Ink.SCORE, Ink.CUT)}
     with _without_dates() as new:
         document = new()
-        _head(document, drawing, title or drawing.title)
+        _head(document, drawing)
         space = document.modelspace()
         for ink, (name, colour) in wanted.items():
             layer = layer_name(name)
@@ -67,13 +67,13 @@ def layer_name(name: str) -> str:
     return " ".join(_BAD_LAYER.sub(" ", name).split())[:250] or "0"
 
 
-def _head(document: Any, drawing: Drawing, title: str) -> None:
+def _head(document: Any, drawing: Drawing) -> None:
     document.appids.add(APP)
     header = document.header
     header["$MEASUREMENT"] = 1
     document.modelspace().reset_limits((0.0, 0.0), (drawing.width, drawing.height))
     document.modelspace().reset_extents((0.0, 0.0, 0.0), (drawing.width, drawing.height, 0.0))
-    header.custom_vars.append("Title", _CONTROL.sub(" ", title)[:250])
+    header.custom_vars.append("Title", _CONTROL.sub(" ", drawing.title)[:250])
 
 
 def _add(space: Any, shape: Shape, layer: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from jiggen.drawing.lettering import pen
 from jiggen.drawing.scene import Ink
 
 
@@ -60,4 +61,4 @@ def pen_width(ink: Ink, height: float) -> float:
         return max(0.2, height / 8.0)
     if ink is Ink.DRAFT:
         return max(2.5 * DRAFT_RIM, height / 6.0)
-    return max(0.2, height / 10.0)
+    return max(0.2, pen(height))

@@ -14,9 +14,7 @@ from jiggen.render.svgparts import Metadata, clean, number, oval_of, place, way
 HAIR = 0.1  # a machine follows the line whatever its width; 0.1 mm shows on a screen, 0 would not
 
 
-def shop_svg(
-    drawing: Drawing, operations: Mapping[Ink, tuple[str, str]], *, title: str = "", metadata: str = ""
-) -> bytes:
+def shop_svg(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]], *, metadata: str = "") -> bytes:
     """``drawing`` as an SVG file, UTF-8; y there = height - y.
 
     A group for each ink of ``operations`` in that order, with its id and colour; inside a group shapes stand in the
@@ -25,7 +23,7 @@ def shop_svg(
     """
     root = svgwrite.Drawing(debug=False, size=(f"{number(drawing.width)}mm", f"{number(drawing.height)}mm"))
     root.attribs["viewBox"] = f"0 0 {number(drawing.width)} {number(drawing.height)}"
-    root.set_desc(title=clean(title or drawing.title))
+    root.set_desc(title=clean(drawing.title))
     if metadata:
         root.add(Metadata(metadata))
     for ink, (name, colour) in operations.items():

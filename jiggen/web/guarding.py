@@ -22,7 +22,6 @@ HEADERS = (
     (b"permissions-policy", b"camera=(), microphone=(), geolocation=()"),
     (b"cache-control", b"no-store"),
 )
-SAFE = ("GET", "HEAD")
 
 
 class Guard:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from math import cos, degrees, pi, sin
+from math import degrees, pi
 
 from jiggen.drawing.scene import Fill, Line, Oval, Shape, Text
 from jiggen.geometry import Point
@@ -209,13 +209,3 @@ RIVALS: dict[str, Callable[[Flat], bytes]] = {
     "svgwrite through cairosvg": by_svg,
     "matplotlib's PDF": by_matplotlib,
 }
-
-
-def rim(oval: Oval, count: int = 8) -> list[Point]:
-    """Points of an oval's rim, to find it in what a rival wrote."""
-    c, s = cos(oval.angle), sin(oval.angle)
-    turns = [2.0 * pi * k / count for k in range(count)]
-    return [
-        Point(oval.centre.x + oval.rx * cos(t) * c - oval.ry * sin(t) * s, oval.centre.y + oval.rx * cos(t) * s + oval.ry * sin(t) * c)
-        for t in turns
-    ]  # fmt: skip

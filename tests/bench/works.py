@@ -17,13 +17,13 @@ from time import perf_counter
 from typing import Any, NamedTuple
 
 from bench.jobs_bench import demo_job, demo_survey, demo_text, different
+from packets import write_packet
 
 from jiggen.build import Options, Packet, build
 from jiggen.build.survey import _chosen, survey
 from jiggen.compose.bench import Room
 from jiggen.compose.template import template
 from jiggen.job.read import read_job
-from jiggen.packetfolder import write_packet
 from jiggen.plan.make import make_plan
 from jiggen.readback.pdf import read_pdf
 from jiggen.readback.svg import read_svg

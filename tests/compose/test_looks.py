@@ -13,8 +13,6 @@ from jiggen.build import Drawn, survey
 from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.sheets.extent import Box, extent, overlaps, text_extent
 
-Case = tuple[str, Drawn]
-
 
 def every(name: str) -> list[Drawn]:
     found = surveyed(name)

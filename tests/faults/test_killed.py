@@ -12,10 +12,9 @@ from time import monotonic, sleep
 
 import pytest
 from faults.child import called, ended_at, forked, needs_fork, tree, whole_one
-from packets import JOBS, packet
+from packets import JOBS, packet, write_packet
 
 from jiggen import packetfolder
-from jiggen.packetfolder import write_packet
 
 EARLIER = {"packet.pdf": b"earlier", "sheets/S1.svg": b"one", "sheets/S2.svg": b"two", "job.toml": b"x"}
 LATER = {"packet.pdf": b"later" * 9000, "sheets/S1.svg": b"three", "plan.json": b"{}"}

@@ -15,10 +15,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from faults.child import called, clear, needs_fork, tree, whole_one
-from packets import JOBS, packet
+from packets import JOBS, packet, write_packet
 
 from jiggen.cli import main
-from jiggen.packetfolder import write_packet
 
 SMALLEST = JOBS / "smallest.toml"
 EARLIER = {"packet.pdf": b"earlier", "sheets/S1.svg": b"one"}

@@ -18,7 +18,6 @@ from jiggen.mechanics.opening import (
     CONE_HALF_ANGLE,
     CONE_PUSH,
     CONE_SIZE,
-    cone_force,
     cone_push,
     give_needed,
     largest_spacing,
@@ -30,6 +29,7 @@ from jiggen.mechanics.opening import (
 
 STIFFNESS = 130_000.0 * 6.017  # 1/8 in 1x19
 BAY = (1000.0, 1000.0, STIFFNESS, 5000.0)  # free, tension, stiffness, total
+WIRE = 75.0 * (2.0 - 0.2) / (1.0 + 0.4)  # N aside a wire, 96.43: `test_cone` has the sum
 
 
 def test_loaded_opening() -> None:
@@ -100,15 +100,15 @@ def test_a_sphere_that_fits_needs_no_push() -> None:
 def test_cone() -> None:
     """NCC 2022 Volume Two, H5V1: 150 N on a cone 125 mm across, 20 mm nose, 105 mm long.
 
-    Without friction P/2 / tan c = 75 / 0.5 = 150 N a wire. At 0.2, with cos c = 2/sqrt 5 and sin c = 1/sqrt 5:
-    75 (2 - 0.2) / (1 + 0.4) = 96.43.
+    Without friction P/2 / tan c = 75 / 0.5 = 150 N a wire. At friction m, with cos c = 2/sqrt 5 and sin c = 1/sqrt 5,
+    P/2 (2 - m) / (1 + 2 m) a wire: at 0.2 75 (2 - 0.2) / (1 + 0.4) = 96.43, at 1.9 it is P/2 0.1 / 4.8.
     """
     assert atan((125.0 - 20.0) / 2 / 105.0) == pytest.approx(CONE_HALF_ANGLE)
-    assert cone_force(CONE_PUSH, 0.0) == pytest.approx(150.0, rel=1e-12)
-    assert cone_force(CONE_PUSH, 0.2) == pytest.approx(96.4, abs=0.05)
-    assert cone_push(cone_force(150.0, 0.2), 0.2) == pytest.approx(150.0, rel=1e-12)
-    assert cone_force(150.0, 2.0) == pytest.approx(0.0, abs=1e-12)  # jams where m = 1 / tan c
-    assert cone_push(50.0, 2.5) == inf
+    assert CONE_PUSH == 150.0
+    assert cone_push(150.0, 0.0) == pytest.approx(150.0, rel=1e-12)
+    assert cone_push(WIRE, CONE_FRICTION) == pytest.approx(150.0, rel=1e-12)
+    assert cone_push(50.0, 1.9) == pytest.approx(4800.0, rel=1e-9)  # 2 x 50 x 4.8 / 0.1
+    assert cone_push(50.0, 2.5) == inf  # jams from m = 1 / tan c = 2 on
 
 
 def test_cone_model_against_the_table_of_tensions() -> None:
@@ -120,13 +120,12 @@ def test_cone_model_against_the_table_of_tensions() -> None:
     """
     lay, rules = strand("1x19"), rule_set("abcb-2022")
     assert lay and rules
-    force = cone_force(CONE_PUSH, CONE_FRICTION)
     errors = {}
     for row in rules.tension_table:
         stiffness = lay.modulus * metallic_area(lay, row.diameter)
         for bay, listed in row.tensions if row.lay == "1x19" else ():
             if listed and listed >= 400.0:
-                pull = tension_to_stay(row.spacing - row.diameter, CONE_SIZE, force, bay, stiffness, 5 * bay)
+                pull = tension_to_stay(row.spacing - row.diameter, CONE_SIZE, WIRE, bay, stiffness, 5 * bay)
                 errors[row.diameter, row.spacing, bay] = pull / listed - 1.0
     assert len(errors) == 47
     assert median(errors.values()) == pytest.approx(0.061, abs=0.002)

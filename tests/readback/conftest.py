@@ -7,8 +7,6 @@ from math import cos, pi, sin, tan
 
 import pytest
 
-MM = 72 / 25.4  # points in a millimetre
-
 
 def pdf_bytes(
     *contents: bytes | str,

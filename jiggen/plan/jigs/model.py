@@ -176,11 +176,6 @@ class Jig:
     name: str = ""
 
 
-def moved(points: tuple[Point, ...], dx: float, dy: float) -> tuple[Point, ...]:
-    """``points`` shifted."""
-    return tuple(Point(p.x + dx, p.y + dy) for p in points)
-
-
 def quarter(point: Point, turns: int) -> Point:
     """``point`` turned about the origin by ``turns`` right angles, counter-clockwise, without rounding."""
     x, y = point

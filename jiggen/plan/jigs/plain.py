@@ -267,11 +267,11 @@ def plate_outline(at: Site, piece: Piece) -> tuple[Point, ...]:
     upper = [Point(half, piece.top + a * half - CUT_OFF), Point(half - CUT_OFF, piece.top + a * (half - CUT_OFF))]
     if piece.number == 1 and at.stops:
         for o in sorted(at.brackets, key=lambda o: -o.u):
-            upper.extend(_notch(at, piece.top, a, o.u, o.across, o.v - o.up / 2.0, o.v + o.up / 2.0))
+            upper.extend(_notch(piece.top, a, o.u, o.across, o.v - o.up / 2.0, o.v + o.up / 2.0))
     return Point(-half, piece.bottom), Point(half, piece.bottom), *upper, Point(-half, piece.top - a * half)
 
 
-def _notch(at: Site, top: float, a: float, u: float, across: float, low: float, high: float) -> list[Point]:
+def _notch(top: float, a: float, u: float, across: float, low: float, high: float) -> list[Point]:
     """Round a bracket whose flange hangs below the plate's upper edge; a bottom rail's is far below and cuts nothing."""
     right, left, floor = u + across / 2.0 + FLANGE, u - across / 2.0 - FLANGE, low - FLANGE
     if floor >= top + min(a * left, a * right) or high < top - 1.0:

@@ -131,12 +131,3 @@ def _crosses(a: Point, b: Point, c: Point, d: Point) -> bool:
         return (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
 
     return side(a, b, c) * side(a, b, d) < 0.0 and side(c, d, a) * side(c, d, b) < 0.0
-
-
-def inside(p: Point, polygon: Sequence[Point]) -> bool:
-    """Whether ``p`` lies in a simple polygon (even-odd)."""
-    found = False
-    for a, b in [*pairwise(polygon), (polygon[-1], polygon[0])]:
-        if (a.y > p.y) != (b.y > p.y) and p.x < a.x + (p.y - a.y) * (b.x - a.x) / (b.y - a.y):
-            found = not found
-    return found

@@ -145,7 +145,7 @@ export function runs() {
   return Array.isArray(store.state.run) ? store.state.run : [];
 }
 
-export function letters(index) {
+function letters(index) {
   const high = Math.floor(index / 26);
   return (high ? letters(high - 1) : "") + String.fromCharCode(65 + (index % 26));
 }
