@@ -18,9 +18,10 @@ from jiggen.problems import Problem
 Keys = dict[str, Any]
 
 INCH = 25.4
+TIMBER: Keys = {"width": 89, "material": "douglas fir"}
 PLAIN: Keys = {
     "job": {"name": "Willow landing", "code": "irc-2021", "units": "mm"},
-    "post": {"timber": {"width": 89, "material": "douglas fir"}},
+    "post": {"timber": TIMBER},
 }
 SWIVEL: Keys = {"start": "fixed swivel", "finish": "take-up swivel"}
 LUG: Keys = {
@@ -33,6 +34,18 @@ LUG: Keys = {
     "setback": 50,
     "travel": 25,
 }
+LOW_LUG: Keys = {
+    "outline": [30, 36],
+    "flange": 3,
+    "screws": [[0, 12], [0, -12]],
+    "screw": "M6 x 12 mm",
+    "pivot": 19,
+    "swivels": "any",
+    "setback": 50,
+    "travel": 25,
+}
+BOLT: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
+TUBE: Keys = {"width": 60, "wall": 3, "material": "steel"}
 RIGID: Keys = {"start": "rigid plate", "finish": "rigid plate"}
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import cos, pi, sin
 
+from jobs_made import TIMBER, Keys, ramp, stair
+
 from jiggen.build import Drawn, Survey
 from jiggen.drawing.scene import Oval
 from jiggen.geometry import Line as Ray
@@ -16,6 +18,23 @@ PAPER = 0.1  # thickness of a sheet of paper, mm (common practice, no source)
 
 Wrap = Callable[[float, float], Vector]
 """Where a point of the paper, x and y of the drawing, lies in space once the sheet is on its post."""
+
+UP_AND_DOWN: dict[str, Keys] = {
+    "level": {},
+    "ramp up": {"ramp": ramp(9.5)},
+    "ramp down": {"ramp": ramp(4.8, "down")},
+    "stair up": {"stair": stair(178, 279, 120), "bottom_gap": 20},
+    "stair down": {"stair": stair(190, 254, 150, "down"), "bottom_gap": 20},
+}
+EASED: Keys = {"width": 140, "radius": 6.35, "material": "douglas fir"}
+KINDS: dict[str, Keys] = {
+    "sharp": TIMBER,
+    "eased": EASED,
+    "flat": {"shape": "rectangular", "along": 45, "across": 140, "radius": 3, "material": "redwood"},
+    "turned": {"width": 140, "rotate": "9 deg", "radius": 4, "material": "redwood"},
+    "tube": {"width": 50, "wall": 3, "material": "steel"},
+    "sleeved": {"width": 127, "wall": 4, "core": 89, "material": "southern pine"},
+}
 
 
 def of_post(found: Survey, post: str) -> tuple[Drawn, Post, list[PostFace]]:

@@ -12,12 +12,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run, tree
 from packets import JOBS, packet, write_packet
 from pypdf import PdfReader
 
 import jiggen.render.pdf
-from jiggen.cli import main
 from jiggen.job.read import read_job
 from jiggen.sheets.extent import moved
 from jiggen.sheets.model import Page
@@ -27,20 +26,10 @@ STOPPED = JOBS / "too-wide.toml"
 BAD = JOBS / "broken" / "unknown-keys.toml"
 
 
-def run(*arguments: object) -> Result:
-    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
-    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
-    return result
-
-
 def shell(arguments: Sequence[object], cwd: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "jiggen", *map(str, arguments)], cwd=cwd, capture_output=True, text=True, check=False
     )
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def test_make(tmp_path: Path) -> None:

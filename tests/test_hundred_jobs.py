@@ -6,7 +6,7 @@ from math import isfinite
 from random import Random
 
 import pytest
-from jobs_made import Keys, stair, text
+from jobs_made import BOLT, LOW_LUG, Keys, stair, text
 
 from jiggen.build import Options, Packet, build
 from jiggen.build import packet as building
@@ -20,17 +20,6 @@ SHAPES = ("square", "eased", "rectangular", "sleeved", "tube", "pipe", "pole", "
 METAL = ("tube", "pipe", "flat")
 DATUMS = ("underside", "height line", "deck")
 
-LUG: Keys = {
-    "outline": [30, 36],
-    "flange": 3,
-    "screws": [[0, 12], [0, -12]],
-    "screw": "M6 x 12 mm",
-    "pivot": 19,
-    "swivels": "any",
-    "setback": 50,
-    "travel": 25,
-}
-BOLT: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
 FOUR: Keys = {
     "outline": [40, 44],
     "flange": 3,
@@ -177,7 +166,7 @@ def legal(number: int) -> Job:
             guard=held,
             posts=posts,
             post=kinds,
-            fitting={"lug": LUG, "bolt": BOLT, "four": FOUR},
+            fitting={"lug": LOW_LUG, "bolt": BOLT, "four": FOUR},
             sheet={
                 "datum": DATUMS[number % 3],
                 "kind": ("face", "wrap")[number // 2 % 2],

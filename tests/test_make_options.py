@@ -8,12 +8,11 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from click.testing import CliRunner, Result
+from commands import run, tree
 from packets import JOBS, packet
 from pypdf import PdfReader
 
 from jiggen.build import Options, build, measure, options_from
-from jiggen.cli import main
 from jiggen.job.read import read_job
 from jiggen.readback.pdf import read_pdf
 from jiggen.sheets.correction import Correction
@@ -26,16 +25,6 @@ JIG = '\n[jig]\nthickness = "6 mm"\nkerf = "0.2 mm"\nbed = ["1000 mm", "600 mm"]
 def own_config(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Profiles of printers are kept in a folder of the test's own."""
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
-
-
-def run(*arguments: object) -> Result:
-    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
-    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
-    return result
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 @pytest.fixture

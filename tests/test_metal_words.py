@@ -7,7 +7,7 @@ from io import StringIO
 from typing import Any
 
 import pytest
-from jobs_made import LUG, Keys, face, marks, of_level, plan, ramp, run
+from jobs_made import LUG, TUBE, Keys, face, marks, of_level, plan, ramp, run
 
 from jiggen.compose.bench import Room, strip
 from jiggen.compose.flaps import drill_words
@@ -20,7 +20,6 @@ from jiggen.plan.model import Plan
 from jiggen.plan.report import report
 from jiggen.review import review
 
-TUBE: Keys = {"width": 60, "wall": 3, "material": "steel"}
 FLAT: Keys = {"shape": "rectangular", "along": 10, "across": 50, "material": "steel"}
 
 

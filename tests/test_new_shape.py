@@ -8,7 +8,7 @@ from math import asin, cos, hypot, pi, sin, tan
 from typing import Any
 
 import pytest
-from jobs_made import Keys, ramp, run, stair, text
+from jobs_made import BOLT, Keys, ramp, run, stair, text
 
 from jiggen.build import Drawn, Options, Survey, build, survey
 from jiggen.drawing.scene import Oval
@@ -22,7 +22,6 @@ from jiggen.shapes.outline import Outline, Polygon
 from jiggen.web.forms import about
 
 WITHIN = 0.01  # mm
-BOLT: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
 GROUNDS: dict[str, Keys] = {
     "level": {},
     "ramp": {"ramp": ramp(4.8, "down")},

@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import csv
 import re
-from math import cos, hypot, pi, radians
+from math import cos, hypot, radians
 from pathlib import Path
 from typing import Any
 
 import pytest
-from jobs_made import INCH, Keys, job, plan, ramp, run, slope_of, stair
+from jobs_made import INCH, TIMBER, Keys, job, plan, ramp, run, slope_of, stair
+from reviewed import CABLE, EA, STEADY, number, table_stops, told
 
 from jiggen.plan.model import Plan
 from jiggen.problems import JobError, Problem
 from jiggen.review import review
 
-CABLE = 3.2
-EA = 130_000.0 * 0.760 * pi * CABLE**2 / 4.0
 TENSIONS = Path(__file__).parent / "data" / "abcb_11_3_6a.csv"  # ABCB Housing Provisions 2022, 11.3.6
-STEADY: Keys = {"coldest": "18 degC", "hottest": "18 degC", "loss": 0}  # the pull stays what it was pulled to
 TIGHT: Keys = {**STEADY, "tension": 4500, "side_force": 4}
-TIMBER: Keys = {"width": 89, "material": "douglas fir"}
 BAR: Keys = {"shape": "rectangular", "along": 6, "across": 25, "material": "316 stainless", "fixed": ["top", "bottom"]}
 RAIL: Keys = {"bottom_rail": {"depth": 38}, "bottom_gap": 20}
 SLOPES: dict[str, Keys] = {
@@ -34,19 +31,8 @@ def near(value: float, within: float = 1e-6) -> Any:
     return pytest.approx(value, abs=within)
 
 
-def found(made: Plan, words: str, level: str = "") -> list[Problem]:
-    return [p for p in review(made) if words in p.found and level in ("", p.level)]
-
-
 def gives(made: Plan) -> list[Problem]:
-    return found(made, "gives to")
-
-
-def number(pattern: str, text: str) -> float:
-    """The one number that ``pattern`` finds in ``text``."""
-    hit = re.search(pattern, text)
-    assert hit, text
-    return float(hit[1])
+    return told(made, "gives to")
 
 
 def pulled(problem: Problem) -> float | None:
@@ -85,7 +71,7 @@ def test_the_limit_fails_and_a_tenth_less_passes(code: str, where: str, limit: f
         height = (38 + 60 + 3 * opening + 4 * CABLE + 60 + 38) / cos(slope_of(ground)) + 20
         keys = {**ground, **RAIL, "height": height, "count": 4, "spacing": opening + CABLE, "first": 60 + CABLE / 2}
         made = plan(run([400], **keys), job={"code": code, "fall": 3000}, cable=TIGHT)
-        stops = [p for p in found(made, "passes", "stop") if p.found.startswith("opening") and "gives" not in p.found]
+        stops = [p for p in told(made, "passes", "stop") if p.found.startswith("opening") and "gives" not in p.found]
         assert [p.source for p in stops] == [clause] * wrong
 
 
@@ -108,7 +94,7 @@ def test_the_limit_fails_and_a_tenth_less_passes(code: str, where: str, limit: f
 def test_heights_and_the_cure(code: str, where: str, fall: float, least: float, clause: str) -> None:
     def low(height: float) -> list[Problem]:
         keys = {**SLOPES[where], **RAIL, "bottom_gap": 0, "height": height}
-        return found(plan(run([400], **keys), job={"code": code, "fall": fall}, cable=TIGHT), "is the least", "stop")
+        return told(plan(run([400], **keys), job={"code": code, "fall": fall}, cable=TIGHT), "is the least", "stop")
 
     assert low(least) == []
     (problem,) = low(least - 0.1)
@@ -132,7 +118,7 @@ def test_the_triangle_and_the_cure(code: str, sphere: float, clause: str) -> Non
     def open_at(gap: float) -> list[Problem]:
         keys = {"stair": stair(150, 300, 120, overhang=10), "bottom_rail": {"depth": 38}, "height": 1100}
         made = plan(run([400], bottom_gap=gap, **keys), job={"code": code, "fall": 3000}, cable=TIGHT)
-        return found(made, "triangle", "stop")
+        return told(made, "triangle", "stop")
 
     at = [150 * (size / unit - 1 - 10 / 300) for size in (sphere - 0.1, sphere)]
     assert open_at(at[0]) == []
@@ -146,7 +132,7 @@ def test_the_triangle_and_the_cure(code: str, sphere: float, clause: str) -> Non
 
 def at_rest(**keys: Any) -> list[Problem]:
     made = plan(run([400], **{"height": 1000, **keys}), job={"fall": 3000}, cable=TIGHT)
-    return [p for p in found(made, "passes", "stop") if "gives" not in p.found]
+    return [p for p in told(made, "passes", "stop") if "gives" not in p.found]
 
 
 def test_the_spacing_that_a_remedy_names_closes_the_openings() -> None:
@@ -179,7 +165,7 @@ def test_the_count_that_a_remedy_names_closes_the_bottom() -> None:
 def test_the_wedge_at_a_landing_and_its_cure() -> None:
     def wedge(behind: float) -> list[Problem]:
         keys = {"stair": stair(190, 250, behind, goes="down", overhang=0), **RAIL, "bottom_gap": 0, "height": 1000}
-        return found(plan(run([900], **keys), job={"fall": 3000}, cable=TIGHT), "wedge", "stop")
+        return told(plan(run([900], **keys), job={"fall": 3000}, cable=TIGHT), "wedge", "stop")
 
     (problem,) = wedge(800)
     most = number(r"at most ([\d.]+) mm", problem.remedy)
@@ -195,10 +181,6 @@ def abcb(span: float, tension: float = 1000, **keys: Any) -> Plan:
     tables = {"strand": keys.pop("strand")} if "strand" in keys else {}
     keys = {"count": 8, "spacing": 80, "height": 1100, **keys}
     return plan(run([span + 89], **keys), job={"code": "abcb-2022", "fall": 3000}, cable=cable, **tables)
-
-
-def table_stops(made: Plan) -> list[Problem]:
-    return [p for p in review(made) if "11.3.6a" in p.source and p.level == "stop"]
 
 
 def asked(made: Plan) -> float | None:
@@ -365,7 +347,7 @@ def test_a_pull_that_is_named_is_safe_at_its_tightest() -> None:
                 seen += 1
                 made = weak([700], {"tension": named}, **keys)
                 assert gives(made) == []
-                assert found(made, "breaking strength", "stop") == []
+                assert told(made, "breaking strength", "stop") == []
     assert seen > 3
 
 
@@ -442,7 +424,7 @@ def test_the_bottom_opening_beside_a_deck_is_judged_under_load() -> None:
     worst = made.loads["A"].worst
     assert made.runs[0].openings[-1] == near(90)
     assert max(worst[:-1]) < 4 * INCH
-    assert found(made, "clear, a sphere") == []
+    assert told(made, "clear, a sphere") == []
     (problem,) = gives(made)
     assert "opening 10 " in problem.found
 
@@ -451,10 +433,10 @@ def test_the_lifted_triangle_names_a_height_that_helps() -> None:
     k = (6 * INCH - 1) / (170 + 280 - hypot(170, 280))
     gap = 170 * (k - 1 - 10 / 280)
     keys = {"stair": stair(170, 280, 100, overhang=10), "height": 1000, "count": 9}
-    (problem,) = found(plan(run([900, 900], bottom_gap=gap, **keys)), "lifts")
+    (problem,) = told(plan(run([900, 900], bottom_gap=gap, **keys)), "lifts")
     named = number(r"([\d.]+) mm", problem.remedy)
-    assert found(plan(run([900, 900], bottom_gap=named + 0.99, **keys)), "lifts") == []
-    assert found(plan(run([900, 900], bottom_gap=named + 2.0, **keys)), "lifts")
+    assert told(plan(run([900, 900], bottom_gap=named + 0.99, **keys)), "lifts") == []
+    assert told(plan(run([900, 900], bottom_gap=named + 2.0, **keys)), "lifts")
 
 
 # the cable itself
@@ -464,7 +446,7 @@ def test_over_half_the_breaking_strength_is_a_stop_and_its_cure() -> None:
     """1/8 in 1x19: 2100 lbf (MIL-DTL-87161, from memory), half is 4670.6 N; in the cold 357.6 N more."""
 
     def over(tension: float) -> list[Problem]:
-        return found(plan(run([400], height=1000, count=9), cable={"tension": tension}), "over half", "stop")
+        return told(plan(run([400], height=1000, count=9), cable={"tension": tension}), "over half", "stop")
 
     limit = 2100 * 0.45359237 * 9.80665 / 2 - EA * 12.5e-6 * 36
     assert over(limit - 0.5) == []
@@ -482,7 +464,7 @@ def test_the_most_that_may_be_pulled_in_pounds() -> None:
     def over(pull: float) -> list[Problem]:
         post = {"timber": {"size": "4x4", "material": "douglas fir"}}
         made = plan(run([16], height=36, count=9), post=post, job={"units": "in"}, cable={"tension": f"{pull} lbf"})
-        return found(made, "over half", "stop")
+        return told(made, "over half", "stop")
 
     for pull in (1000, 1017, 1100):
         named = number(r"pull at most (\d+) lbf", over(pull)[0].remedy)
@@ -495,7 +477,7 @@ def pulled_at_most(problem: Problem) -> float:
 
 
 def test_the_safe_share_is_said() -> None:
-    (problem,) = found(plan(run([400], height=1000, count=9), cable={"tension": 5000}), "breaking strength", "stop")
+    (problem,) = told(plan(run([400], height=1000, count=9), cable={"tension": 5000}), "breaking strength", "stop")
     assert "half" in problem.found
 
 
@@ -503,7 +485,7 @@ def test_a_strand_without_breaking_numbers_is_a_check_and_its_cure() -> None:
     def unknown(strand: Keys | None = None) -> list[Problem]:
         tables = {"strand": {"7x7": strand}} if strand else {}
         made = plan(run([400], height=1000, count=9), cable={"strand": "7x7", "tension": 500}, **tables)
-        return found(made, "no breaking strength")
+        return told(made, "no breaking strength")
 
     (problem,) = unknown()
     assert problem.level == "check" and "[strand." in problem.remedy
@@ -536,7 +518,7 @@ def test_slack_on_a_hot_day_names_a_pull_that_helps() -> None:
     """T (1 - 0.15) - 307.9 over nothing: 362.2 N."""
 
     def slack(tension: float) -> list[Problem]:
-        return found(plan(run([400], height=1000, count=9), cable={"tension": tension}), "hang slack")
+        return told(plan(run([400], height=1000, count=9), cable={"tension": tension}), "hang slack")
 
     (problem,) = slack(300)
     named = number(r"(\d+) N", problem.remedy)
@@ -551,7 +533,7 @@ def test_travel_and_its_cure() -> None:
     def short(travel: float) -> list[Problem]:
         keys = {"height": 1000, "spacing": 80, "start": "anchor", "finish": "long"}
         fittings = {"anchor": hold, "long": {**hold, "travel": travel}}
-        return found(plan(run([1000] * 20, **keys), fitting=fittings), "of thread to stretch", "check")
+        return told(plan(run([1000] * 20, **keys), fitting=fittings), "of thread to stretch", "check")
 
     asked = 19911 * 1000 / EA + 19.911
     (problem,) = short(38.1)
@@ -578,7 +560,7 @@ def test_penetration_of_a_wood_screw_and_its_cure(flange: float) -> None:
     """#14: shank 0.242 in, 6 D = 36.881 mm (Wood Handbook FPL-GTR-190 Table 8-9). 1 1/2 in less the flange is short."""
 
     def shallow(length: float) -> list[Problem]:
-        return found(held_by(f"#14 x {length} mm", flange=flange), "into the wood", "stop")
+        return told(held_by(f"#14 x {length} mm", flange=flange), "into the wood", "stop")
 
     least = 6 * 0.242 * INCH + flange
     assert shallow(round(least + 0.01, 4)) == []
@@ -594,7 +576,7 @@ def test_penetration_of_a_lag_screw_is_4_diameters_without_its_tip() -> None:
     """3/8 in: 4 D = 38.1; 3 of flange and a tip of 9.525: 50.625."""
 
     def shallow(length: float) -> list[Problem]:
-        return found(held_by(f"lag 3/8 x {length} mm", post={**TIMBER, "width": 140}), "into the wood", "stop")
+        return told(held_by(f"lag 3/8 x {length} mm", post={**TIMBER, "width": 140}), "into the wood", "stop")
 
     assert shallow(50.63) == []
     problem = shallow(50.6)[0]
@@ -609,14 +591,14 @@ def test_sleeve_and_gap_are_not_wood() -> None:
     """Sleeve of 127 with a wall of 4 round 76 of wood: a gap of 51 / 2 - 4 = 21.5. 63.5 - 3 - 4 - 21.5 = 35.0 in the
     wood, under 36.88; round 89 the gap is 15 and 41.5 reach it."""
     sleeve = {"width": 127, "wall": 4, "material": "douglas fir"}
-    thin = found(held_by("#14 x 63.5 mm", post={**sleeve, "core": 76}), "into the wood", "stop")
+    thin = told(held_by("#14 x 63.5 mm", post={**sleeve, "core": 76}), "into the wood", "stop")
     assert number(r"goes ([\d.]+) mm", thin[0].found) == near(35.0)
-    assert found(held_by("#14 x 63.5 mm", post={**sleeve, "core": 89}), "into the wood", "stop") == []
-    assert found(held_by("#14 x 63.5 mm"), "into the wood", "stop") == []
+    assert told(held_by("#14 x 63.5 mm", post={**sleeve, "core": 89}), "into the wood", "stop") == []
+    assert told(held_by("#14 x 63.5 mm"), "into the wood", "stop") == []
 
 
 def weak_hold(screw: str, count: int = 2, tension: float = 1000, **keys: Any) -> list[Problem]:
-    return found(held_by(screw, count, tension=tension, **keys), "for good", "check")
+    return told(held_by(screw, count, tension=tension, **keys), "for good", "check")
 
 
 def test_hold_by_hand() -> None:
@@ -672,27 +654,27 @@ def test_end_posts_against_a_hand_sum() -> None:
     moment that is left at the foot T (1443 - 962 x 132/128)."""
     made = plan(run([1000], height=1000, count=3, spacing=240.5), cable={"tension": 1000})
     assert made.runs[0].drops == near((240.5, 481.0, 721.5))
-    (problem,) = found(made, "as a cantilever", "check")
+    (problem,) = told(made, "as a cantilever", "check")
     tight = 1000 + EA * 12.5e-6 * 36
     share = sum(x**2 * (3 - x) / 2 for x in (0.75, 0.5, 0.25))
     assert share == near((81 + 40 + 11) / 128)
     expected = (3 * tight, 1.443 * tight, (1443 - 962 * share) * tight / 1000, share * tight, 1.5 * tight)
-    told = [float(n) for n in re.findall(r"([\d.]+) N", problem.found)]
-    assert told == [near(value, 0.5) for value in expected]
+    given = [float(n) for n in re.findall(r"([\d.]+) N", problem.found)]
+    assert given == [near(value, 0.5) for value in expected]
     assert "licensed designer" in problem.remedy and problem.remedy.startswith("fix the rail at both ends before")
 
 
 def test_end_posts_are_always_told() -> None:
     runs = [run([1000, 1000], count=9), run([1000], 3, count=9, turn="left 90 deg", ramp=ramp(10.0))]
-    assert len(found(plan(runs), "as a cantilever", "check")) == 2
+    assert len(told(plan(runs), "as a cantilever", "check")) == 2
 
 
 def test_screws_of_no_length_that_is_sold_are_told_once() -> None:
     """#10 x 61.3 mm in a metric job: 50 and 65 are on the shelf. #14 x 2 1/2 in is sold where inches are: not told."""
-    (problem,) = found(held_by("#10 x 61.3 mm"), "commonly sold", "note")
+    (problem,) = told(held_by("#10 x 61.3 mm"), "commonly sold", "note")
     assert problem.where == "screws of plate" and "50 mm or 65 mm" in problem.remedy
     assert problem.source == "lengths as sold: common practice, no source"
-    assert found(held_by("#14 x 2 1/2 in"), "commonly sold", "note") == []
+    assert told(held_by("#14 x 2 1/2 in"), "commonly sold", "note") == []
 
 
 def test_the_cone_that_the_abcb_table_was_made_with() -> None:
@@ -704,12 +686,12 @@ def test_the_cone_that_the_abcb_table_was_made_with() -> None:
         job={"code": "abcb-2022", "fall": "3 m"},
         cable={"diameter": "3.0 mm", "tension": "1025 N"},
     )
-    (note,) = found(made, "the table of tensions decides", "note")
+    (note,) = told(made, "the table of tensions decides", "note")
     assert number(
         r"a steel cone of 125.0 mm, which the table was made with at 150 N, passes at ([\d.]+) N", note.found
     ) == near(196.9, 0.6)
     other = plan(run([1289], count=9, spacing=80, height=1000), cable={"tension": "1025 N"})
-    assert found(other, "steel cone", "note") == []
+    assert told(other, "steel cone", "note") == []
 
 
 def test_the_ibc_s_upper_zone_has_its_own_limit_and_clause() -> None:
@@ -717,5 +699,5 @@ def test_the_ibc_s_upper_zone_has_its_own_limit_and_clause() -> None:
     for off, wrong in ((-0.1, False), (0.0, True)):
         keys = {"height": 42 * INCH, "first": 4.375 * INCH + off + CABLE / 2, "spacing": 80}
         made = plan(run([400], **keys), job={"code": "ibc-2021", "fall": 3000}, cable=TIGHT)
-        stops = [p for p in found(made, "passes", "stop") if p.found.startswith("opening 1 ")]
+        stops = [p for p in told(made, "passes", "stop") if p.found.startswith("opening 1 ")]
         assert [p.source for p in stops] == ["IBC 1015.4 exception 1"] * wrong

@@ -11,6 +11,7 @@ from jiggen.job.model import PostKind, Ramp, Run, Stair
 from jiggen.plan.built import planned_undersides, two_undersides
 from jiggen.plan.model import Plan
 from jiggen.plan.words import toml_key
+from jiggen.problems import nth
 from jiggen.shapes.known import SHAPES
 
 
@@ -57,7 +58,7 @@ def rows(plan: Plan) -> list[Row]:
             asks = () if name in seen else _post_asks(name, plan.post_by_id[name].kind, _two(plan, name))
             span = None
             if index + 1 < len(run.posts):
-                span = Ask(f"span {name} to {run.posts[index + 1]}", f"{path}: {run.measured}, {place(index + 1)}")
+                span = Ask(f"span {name} to {run.posts[index + 1]}", f"{path}: {run.measured}, {nth(index + 1)}")
             stops.append(Stop(name, asks, span))
         for name in run.posts:
             seen.setdefault(name, run.id)
@@ -82,7 +83,7 @@ def blank() -> list[Row]:
             Stop(
                 "____",
                 _post_asks("POST", None),
-                Ask("span to the next post", f"{path}: spans, {place(index + 1)}") if index + 1 < count else None,
+                Ask("span to the next post", f"{path}: spans, {nth(index + 1)}") if index + 1 < count else None,
             )
             for index in range(count)
         )
@@ -115,12 +116,6 @@ def _post_asks(name: str, kind: PostKind | None, runs: Sequence[str] = ()) -> tu
         Ask("lean across, mm per m", f"{own} lean, 2nd", True),
         *(Ask(size.name, f"{post} {size.key}") for size in sizes),
     )
-
-
-def place(number: int) -> str:
-    """Which one of a list, counted from 1 as one counts: "1st", "2nd", "23rd"."""
-    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"
 
 
 def _met(plan: Plan, run: Run) -> set[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from math import cos, degrees, pi, sin
+from math import degrees
 
 from jiggen.compose import called, step
 from jiggen.compose.lettering import both
@@ -29,6 +29,7 @@ from jiggen.job.model import Ramp, Stair
 from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.pulls import cables_words
 from jiggen.problems import Problem
+from jiggen.shapes.outline import Circle
 
 SPANS = 7.0  # from the drawing down to the dimension lines of spans
 LINE = 4.0  # from line to line of words
@@ -290,6 +291,6 @@ def _sphere(plan: Plan, part: Part, pen: Pen, view: View) -> None:
         return
     x, y = view.at(found.x, found.z)
     r = found.sphere / 2.0 / view.ratio
-    ring = [(x + r * cos(2.0 * pi * k / SIDES), y + r * sin(2.0 * pi * k / SIDES)) for k in range(SIDES)]
+    ring = [(x + p.x, y + p.y) for p in Circle(r).drawn(SIDES)]
     pen.path(ring, Ink.DRILL, True, (("part", "sphere"), ("run", part.line.id)))
     pen.line(x, y + r, x, view.at(*over)[1] + 1.4, Ink.TICK)

@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import cos, fsum, hypot, radians, sin
 
 from jiggen.geometry import Point, Vector
+from jiggen.plan.jigs.shapes import to_segment
 
 _TURN, _TILT = radians(35.0), radians(25.0)
 RIGHT = Vector(cos(_TURN), 0.0, -sin(_TURN))
@@ -132,14 +133,7 @@ class _Shade:
         for a, b in self.sides:
             if (a.y > p.y) != (b.y > p.y) and p.x < a.x + (p.y - a.y) * (b.x - a.x) / (b.y - a.y):
                 within = not within
-        return within and all(_off(p, a, b) > 1e-6 for a, b in self.sides)
-
-
-def _off(p: Point, a: Point, b: Point) -> float:
-    dx, dy = b.x - a.x, b.y - a.y
-    long = dx * dx + dy * dy
-    t = max(0.0, min(1.0, ((p.x - a.x) * dx + (p.y - a.y) * dy) / long)) if long else 0.0
-    return hypot(p.x - a.x - t * dx, p.y - a.y - t * dy)
+        return within and all(to_segment(p, a, b) > 1e-6 for a, b in self.sides)
 
 
 def _visible(a: Point, b: Point, shades: Sequence[_Shade]) -> list[Seen]:

@@ -18,7 +18,7 @@ from jiggen.plan.words import capitals
 HIGH = 46.0  # of a gauge from the post's face outward, mm
 GAP = 8.0
 BODY = 30.0  # of a gauge's edge on the face, beyond what the slope takes
-MOST = 3  # gauges on a sheet
+MOST = 3  # gauges of a kind on a sheet
 SKETCH, ONE = 96.0, 42.0  # where the sketches beside a gauge begins; width of one
 SMALL = 2.6  # height of the lettering that says how they are used
 ARROWS = 8.0  # over the words: room for the marks along a join that runs there
@@ -63,15 +63,22 @@ def _called(strip: Strip, bench: Bench) -> str:
 def flat_height(strip: Strip) -> float:
     """What the flat gauges and how to use them take of the sheet's foot, mm; 0 where no bore slants sideways."""
     count = len(asides(strip))
-    return count * (HIGH + GAP) + _how_height(strip) if count else 0.0
+    return count * (HIGH + GAP) + how_height(strip, HOW) if count else 0.0
+
+
+def how_height(strip: Strip, words: str) -> float:
+    """What the words over a sheet's gauges take with the room above them, mm."""
+    return len(wrapped(words, SMALL, _how_room(strip))) * SMALL * 1.55 + ARROWS
+
+
+def draw_how(strip: Strip, pen: Pen, top: float, words: str) -> None:
+    """Draws the words over the gauges, from ``top`` down."""
+    paragraph(pen, 2.0, top - ARROWS, words, SMALL, _how_room(strip))
 
 
 def _how_room(strip: Strip) -> float:
+    """How wide the words over the gauges may be, so that no join between columns cuts them, mm."""
     return min(strip.joins, default=strip.width) - 5.0
-
-
-def _how_height(strip: Strip) -> float:
-    return len(wrapped(HOW, SMALL, _how_room(strip))) * SMALL * 1.55 + ARROWS
 
 
 def flat_gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
@@ -80,8 +87,8 @@ def flat_gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]
     found = asides(strip)
     begins = top
     if found:
-        paragraph(pen, 2.0, top - ARROWS, HOW, SMALL, _how_room(strip))
-        top -= _how_height(strip)
+        draw_how(strip, pen, top, HOW)
+        top -= how_height(strip, HOW)
     for aside in found:
         _gauge(strip, pen, top - ARROWS, aside)
         top -= HIGH + GAP

@@ -16,7 +16,7 @@ from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
 from jiggen.plan.model import Plan
 from jiggen.plan.words import length
-from jiggen.problems import Problem
+from jiggen.problems import Problem, nth
 
 SMALL = 2.3  # lettering of boxes and keys
 LATE = "DRILL"  # beside a box that may wait until before drilling
@@ -251,8 +251,8 @@ def _steps(book: _Book, plan: Plan | None, row: Row) -> None:
         Ask("first post behind nosing", f"{key}: first_behind_nosing"),
         Ask("last post behind nosing", f"{key}: last_behind_nosing"),
         Ask("overhang of the nosings", f"{key}: overhang"),
-        *(Ask(f"rise {number}", f"{key}: rises, {asks.place(number)}") for number in range(1, row.steps + 1)),
-        *(Ask(f"going {number}", f"{key}: goings, {asks.place(number)}") for number in range(1, row.steps)),
+        *(Ask(f"rise {number}", f"{key}: rises, {nth(number)}") for number in range(1, row.steps + 1)),
+        *(Ask(f"going {number}", f"{key}: goings, {nth(number)}") for number in range(1, row.steps)),
     ]
     whole = 34.0 + _high(wanted, book.size[0])
     book.need(whole if whole <= book.size[1] - TOP else 34.0 + 2.0 * ROW)  # on one page, if one holds it

@@ -7,8 +7,7 @@ from math import asin, degrees, pi, tan
 
 from jiggen.compose.bench import Strip
 from jiggen.compose.clear import start
-from jiggen.compose.flatgauge import flat_gauges, flat_height
-from jiggen.compose.lettering import paragraph, wrapped
+from jiggen.compose.flatgauge import MOST, draw_how, flat_gauges, flat_height, how_height
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.plan.drilling import SLANT
@@ -18,9 +17,6 @@ GAUGE = 60.0  # height of a gauge, mm
 GAP = 7.0
 SKETCH, ONE, BOTH = 94.0, 52.0, 76.0  # where the sketch beside a gauge begins; its width with one face and with two
 WAY = 24.0  # room for the words beside a drill in a sketch
-MOST = 3  # gauges on a sheet
-SMALL = 2.6  # height of the lettering that says how they are used
-ARROWS = 8.0  # over the words: room for the marks along a join that runs there
 HOW = (
     "Cut the gauge out on stiff paper. Stand it beside the hole, its upright edge flat on the post, and hold the drill along "
     "its sloping edge: as drawn for the way it names, upside down for the other."
@@ -50,16 +46,7 @@ def slopes(strip: Strip) -> list[Slope]:
 def gauges_height(strip: Strip) -> float:
     """What the gauges and how to use them take of the sheet's foot, mm; 0 where no bore slants."""
     count = len(slopes(strip))
-    return (count * (GAUGE + GAP) + _how_height(strip) if count else 0.0) + flat_height(strip)
-
-
-def _how_room(strip: Strip) -> float:
-    """How wide the words over the gauges may be, so that no join between columns cuts them, mm."""
-    return min(strip.joins, default=strip.width) - 5.0
-
-
-def _how_height(strip: Strip) -> float:
-    return len(wrapped(HOW, SMALL, _how_room(strip))) * SMALL * 1.55 + ARROWS
+    return (count * (GAUGE + GAP) + how_height(strip, HOW) if count else 0.0) + flat_height(strip)
 
 
 def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
@@ -67,9 +54,9 @@ def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
     parts = []
     found = slopes(strip)
     if found:
-        paragraph(pen, 2.0, top - ARROWS, HOW, SMALL, _how_room(strip))
-        parts.append((top - _how_height(strip), top - 3.0))
-        top -= _how_height(strip)
+        draw_how(strip, pen, top, HOW)
+        parts.append((top - how_height(strip, HOW), top - 3.0))
+        top -= how_height(strip, HOW)
     for slope in found:
         _gauge(strip, pen, top, slope)
         parts.append((top - GAUGE - GAP, top - 3.0))

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import cos, pi, sin
 
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point
 from jiggen.plan.jigs.model import Part
+from jiggen.shapes.outline import Circle
 
 SCALES = (1.0, 1.25, 1.6, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0)  # 1 to this
 GAP = 6.0  # between two parts on the page, mm
@@ -43,9 +43,8 @@ def _placed(parts: Sequence[Part], room: Box, scale: float) -> list[Point] | Non
 
 
 def _part(pen: Pen, part: Part, at: Point, scale: float) -> None:
-    r = part.disc / 2.0
-    ring = [Point(r * cos(2.0 * pi * i / SIDES), r * sin(2.0 * pi * i / SIDES)) for i in range(SIDES)]
-    pen.path(_scaled(ring if part.disc else part.outline, at, scale), Ink.DRILL, closed=True)
+    rim = Circle(part.disc / 2.0).drawn(SIDES) if part.disc else part.outline
+    pen.path(_scaled(rim, at, scale), Ink.DRILL, closed=True)
     for slot in part.slots:
         pen.path(_scaled(slot, at, scale), Ink.DRILL, closed=True)
     for label in part.labels:

@@ -145,25 +145,25 @@ def pulling_lines(plan: Plan) -> Iterator[str]:
     job = plan.job
     yield "PULLING"
     for words in (RAIL_FIRST, passes_words(), f"Check again {', '.join(RECHECKS)}.", *bend_words(plan)):
-        yield from _wrapped(words, 2)
+        yield from set_in(words, 2)
     order = dict(plan.takeoff.tension_order)
     for pulling in plan.takeoff.pulling:
         line = line_of(plan, pulling.run)
         if not is_head(plan, pulling):
-            yield from _wrapped(f"{pulling.run}: cables of run {line.head}; {share_words(plan, line)}", 2)
+            yield from set_in(f"{pulling.run}: cables of run {line.head}; {share_words(plan, line)}", 2)
             yield from _days(job, pulling)
             continue
-        yield from _wrapped(f"{pulling.run}: {ends_words(plan, pulling)}", 2)
+        yield from set_in(f"{pulling.run}: {ends_words(plan, pulling)}", 2)
         for words in (cables_words(line), share_words(plan, line)) if line.led else ():
-            yield from _wrapped(words, 5)
+            yield from set_in(words, 5)
         full = job.cable.tension
-        yield from _wrapped(f"spool at post {pulling.spool}, feed toward post {pulling.feed}; {turn_words(pulling)}", 5)
-        yield from _wrapped(f"half {force(job, full / 2.0)}, full {force(job, full)}", 5)
+        yield from set_in(f"spool at post {pulling.spool}, feed toward post {pulling.feed}; {turn_words(pulling)}", 5)
+        yield from set_in(f"half {force(job, full / 2.0)}, full {force(job, full)}", 5)
         if pulling.quarter_turn:
             yield f"     a quarter turn adds about {force(job, pulling.quarter_turn)}; the hang test decides"
         asked, has = (length(job, size) for size in (pulling.travel_asked, pulling.travel_has))
         about = f", about {mm_text(pulling.turns)} turns at each end that turns" if pulling.turns else ""
-        yield from _wrapped(
+        yield from set_in(
             f"thread: {asked} asked for from hand-fast, {has} there{about}; {left_words(plan, pulling)}", 5
         )
         yield from _days(job, pulling)
@@ -198,7 +198,7 @@ def spool_lines(plan: Plan) -> Iterator[str]:
             initial_indent="  ",
             subsequent_indent="    ",
         )
-    yield from _wrapped(bound_words(plan), 2)
+    yield from set_in(bound_words(plan), 2)
     yield ""
 
 
@@ -233,6 +233,6 @@ def _day(job: Job, kelvin: float) -> str:
     return f"{mm_text(degrees_c * 1.8 + 32.0, 0)} degF" if job.units == "in" else f"{mm_text(degrees_c, 0)} degC"
 
 
-def _wrapped(words: str, indent: int) -> list[str]:
+def set_in(words: str, indent: int) -> list[str]:
     """The words in lines of a terminal's width, the further ones set in more."""
     return wrap(words, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))

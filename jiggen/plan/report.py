@@ -11,13 +11,20 @@ from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
 from jiggen.plan.model import Mark, Plan, PostFace, RunLine
-from jiggen.plan.pulls import MEASURED_ROUND, STRENGTH, cables_words, pulling_lines, share_words, spool_lines
+from jiggen.plan.pulls import (
+    MEASURED_ROUND,
+    STRENGTH,
+    WIDTH,
+    cables_words,
+    pulling_lines,
+    set_in,
+    share_words,
+    spool_lines,
+)
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import rounded_up, spares
 from jiggen.plan.words import cut_label, end_holes, force, how_deep, length, long_length, worked
 from jiggen.units import GRAVITY, N_PER_LBF, mm_text, tape
-
-WIDTH = 80
 
 
 def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
@@ -74,9 +81,9 @@ def _run(plan: Plan, run: RunLine) -> Iterator[str]:
     for words in _openings(job, run):
         yield f"  {words}"
     if run.led:
-        yield from _wrapped(cables_words(run), 2)
+        yield from set_in(cables_words(run), 2)
     if run.led and run.id in plan.loads:
-        yield from _wrapped(share_words(plan, run), 2)
+        yield from set_in(share_words(plan, run), 2)
     if run.id in plan.loads:
         yield from _load(job, plan.loads[run.id])
     yield ""
@@ -91,7 +98,7 @@ def _load(job: Job, load: Load) -> Iterator[str]:
     yield f"  opens to the limit under {opens[0]} on each cable, under {opens[1]} at the slackest"
     go = " to ".join(length(job, value) for value in load.go)
     yield f"  hang {_weight(job)} on the middle of {length(job, held.bay)}:"
-    yield from _wrapped(f"it sags {length(job, load.sag)}, good from {go}", 4)
+    yield from set_in(f"it sags {length(job, load.sag)}, good from {go}", 4)
 
 
 def _weight(job: Job) -> str:
@@ -170,15 +177,10 @@ def _way(mark: Mark) -> str:
     return "wall" if mark.wall else "through"
 
 
-def _wrapped(words: str, indent: int) -> list[str]:
-    """The words in lines of a terminal's width, the further ones set in more."""
-    return wrap(words, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
-
-
 def _cables(plan: Plan) -> Iterator[str]:
     yield "CABLES TO CUT"
     if any(run.led for run in plan.runs):
-        yield from _wrapped(MEASURED_ROUND, 2)
+        yield from set_in(MEASURED_ROUND, 2)
     order = dict(plan.takeoff.tension_order)
     for run in (run for run in plan.runs if run.id in order):
         cuts = [cut for cut in plan.takeoff.cables if cut.run == run.id]

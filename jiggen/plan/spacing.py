@@ -70,15 +70,15 @@ def fill(frame: Frame, guard: Guard, most: float) -> Filling:
     spacing is at most ``most`` (what passes at rest and under load, rounded down), nor over the limit at rest.
     """
     if guard.count is not None and guard.spacing is not None:
-        return _at_spacing(frame, guard.spacing, guard.first or guard.spacing, guard.count)
+        return _filling(frame, guard.spacing, guard.first or guard.spacing, guard.count)
     if guard.spacing is not None:
         first = guard.first or guard.spacing
-        return _at_spacing(frame, guard.spacing, first, _count_for(frame, guard.spacing, first))
+        return _filling(frame, guard.spacing, first, _count_for(frame, guard.spacing, first))
     if guard.count is not None:
         return _equal(frame, guard.count, guard.first)
     if guard.opened is not None:
         first = guard.first or guard.opened
-        return _at_spacing(frame, guard.opened, first, _count_for(frame, guard.opened, first))
+        return _filling(frame, guard.opened, first, _count_for(frame, guard.opened, first))
     at_rest = floor_to(frame.limit + frame.diameter - EPSILON, frame.round_to)
     return automatic(frame, guard, max(min(most, at_rest), 2.0 * frame.diameter))
 
@@ -112,10 +112,6 @@ def _equal(frame: Frame, count: int, first: float | None) -> Filling:
     rest = room - first - d / 2.0
     opening = (rest - (count - 1) * d) / below if below else first - d / 2.0
     return _filling(frame, opening + d, first, count)
-
-
-def _at_spacing(frame: Frame, spacing: float, first: float, count: int) -> Filling:
-    return _filling(frame, spacing, first, count)
 
 
 def led_on(frame: Frame, spacing: float, first: float, count: int) -> Filling:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import radians, tan
 
 import pytest
-from jobs_made import INCH, Keys, job, plan, run
+from jobs_made import BOLT, INCH, Keys, job, plan, run
 
 from jiggen.build import survey
 from jiggen.compose.across import _ends
@@ -13,7 +13,6 @@ from jiggen.compose.bench import strip
 from jiggen.drawing.scene import Ink, Line, Oval, Text
 from jiggen.sheets.extent import text_extent
 
-STUD: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
 SWIVELS: Keys = {"start": "fixed swivel", "finish": "fixed swivel"}
 
 
@@ -44,13 +43,13 @@ def test_a_stud_on_a_post_that_stands_askew() -> None:
     """100 mm turned by 20 degrees: in at 50 tan 20 = 18.2 mm aside."""
     keys = {"start": "stud", "finish": "stud"}
     post = {"timber": {"width": 100, "rotate": "20 deg"}}
-    found = shapes(keys, post=post, fitting={"stud": STUD})
+    found = shapes(keys, post=post, fitting={"stud": BOLT})
     assert len(level_lines(found, 50 * tan(radians(20)))) == 1
     assert [s.text for s in found if isinstance(s, Text) and s.text == "18.2 mm"] == ["18.2 mm"]
 
 
 def test_holes_on_the_centre_line_have_none() -> None:
-    found = shapes({"start": "stud", "finish": "stud"}, post={"timber": {"width": 100}}, fitting={"stud": STUD})
+    found = shapes({"start": "stud", "finish": "stud"}, post={"timber": {"width": 100}}, fitting={"stud": BOLT})
     assert not [
         s for s in found if isinstance(s, Text) and s.height == 2.6 and s.text.endswith(" mm") and s.text != "100 mm"
     ]

@@ -2,22 +2,11 @@
 
 from __future__ import annotations
 
-from jobs_made import Keys, job, run
+from jobs_made import LOW_LUG, job, run
 
 from jiggen.build import survey
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Text
-
-LUG: Keys = {
-    "outline": [30, 36],
-    "flange": 3,
-    "screws": [[0, 12], [0, -12]],
-    "screw": "M6 x 12 mm",
-    "pivot": 19,
-    "swivels": "any",
-    "setback": 50,
-    "travel": 25,
-}
 
 
 def test_a_long_drill_line_is_broken_where_something_else_begins() -> None:
@@ -26,7 +15,7 @@ def test_a_long_drill_line_is_broken_where_something_else_begins() -> None:
         job(
             run([900], count=5, height=900, start="lug", finish="lug"),
             post={"tube": {"width": 50, "wall": 2, "material": "steel"}},
-            fitting={"lug": LUG},
+            fitting={"lug": LOW_LUG},
         )
     )
     (drawn,) = [one for one in found.sheets if one.group.strip[0] == "1/toward 2"]

@@ -12,7 +12,6 @@ import pytest
 from packet_pages import NAMES, planned, size_of, texts, words
 
 from jiggen.compose import asks
-from jiggen.compose.asks import place
 from jiggen.compose.contents import contents, numbered
 from jiggen.compose.cover import cover
 from jiggen.compose.form import form
@@ -28,6 +27,7 @@ from jiggen.plan.model import Plan
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE
 from jiggen.plan.words import cut_label
+from jiggen.problems import nth
 from jiggen.sheets.extent import extent
 from jiggen.told import told
 from jiggen.units import mm_text
@@ -292,7 +292,7 @@ def test_form_asks_for_every_span_post_and_step(name: str) -> None:
     for run in plan.job.runs:
         for index in range(len(run.lengths)):
             assert f"span {run.posts[index]} to {run.posts[index + 1]}" in told
-            assert f"[[run]] {run.id}: {run.measured}, {place(index + 1)}" in told
+            assert f"[[run]] {run.id}: {run.measured}, {nth(index + 1)}" in told
         for post in run.posts:
             assert f"[as_built.{post}] underside" in told and f"[as_built.{post}] lean, 2nd" in told
         others = {post for other in plan.job.runs if other.id != run.id for post in other.posts}
@@ -332,7 +332,7 @@ def test_boxes_of_the_form_can_be_written_in(name: str) -> None:
 
 
 def test_places_in_a_list_are_counted_as_one_counts() -> None:
-    assert [place(k) for k in (1, 2, 3, 4, 11, 12, 21, 22, 113)] == [
+    assert [nth(k) for k in (1, 2, 3, 4, 11, 12, 21, 22, 113)] == [
         "1st",
         "2nd",
         "3rd",

@@ -6,30 +6,12 @@ from math import hypot, pi
 from typing import Any
 
 import pytest
-from jobs_made import Keys, job, ramp, run, stair
-from paper_wrapped import PAPER, WITHIN, cable, drawn_marks, fold, of_post, off, roll, seat
+from jobs_made import BOLT, Keys, job, ramp, run
+from paper_wrapped import EASED, KINDS, PAPER, UP_AND_DOWN, WITHIN, cable, drawn_marks, fold, of_post, off, roll, seat
 
 from jiggen.build import Drawn, Options, Survey, survey
 from jiggen.drawing.scene import Ink, Line, Oval, Path, Text
 from jiggen.sheets.extent import text_extent
-
-UP_AND_DOWN: dict[str, Keys] = {
-    "level": {},
-    "ramp up": {"ramp": ramp(9.5)},
-    "ramp down": {"ramp": ramp(4.8, "down")},
-    "stair up": {"stair": stair(178, 279, 120), "bottom_gap": 20},
-    "stair down": {"stair": stair(190, 254, 150, "down"), "bottom_gap": 20},
-}
-EASED: Keys = {"width": 140, "radius": 6.35, "material": "douglas fir"}
-KINDS: dict[str, Keys] = {
-    "sharp": {"width": 89, "material": "douglas fir"},
-    "eased": EASED,
-    "flat": {"shape": "rectangular", "along": 45, "across": 140, "radius": 3, "material": "redwood"},
-    "turned": {"width": 140, "rotate": "9 deg", "radius": 4, "material": "redwood"},
-    "tube": {"width": 50, "wall": 3, "material": "steel"},
-    "sleeved": {"width": 127, "wall": 4, "core": 89, "material": "southern pine"},
-}
-BOLT: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25}
 
 
 def wrapped(kind: Keys, ground: Keys, **keys: Any) -> Survey:

@@ -6,8 +6,8 @@ from math import cos, radians, sin, tan
 from typing import Any
 
 import pytest
-from jobs_made import Keys, job, ramp, run, stair
-from paper_wrapped import WITHIN, cable, drawn_marks, fold, of_post, off, roll
+from jobs_made import BOLT, Keys, job, ramp, run
+from paper_wrapped import KINDS, UP_AND_DOWN, WITHIN, cable, drawn_marks, fold, of_post, off, roll
 
 from jiggen.build import Options, Survey, survey
 from jiggen.drawing.scene import Ink, Oval, Path, Text
@@ -15,22 +15,7 @@ from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark
 from jiggen.sheets.extent import text_extent
 
-STUD: Keys = {"outline": [20, 20], "flange": 2, "bore": 8, "at_rake": True, "setback": 38, "travel": 25, "washer": 24}
-UP_AND_DOWN: dict[str, Keys] = {
-    "level": {},
-    "ramp up": {"ramp": ramp(9.5)},
-    "ramp down": {"ramp": ramp(4.8, "down")},
-    "stair up": {"stair": stair(178, 279, 120), "bottom_gap": 20},
-    "stair down": {"stair": stair(190, 254, 150, "down"), "bottom_gap": 20},
-}
-KINDS: dict[str, Keys] = {
-    "sharp": {"width": 89, "material": "douglas fir"},
-    "eased": {"width": 140, "radius": 6.35, "material": "douglas fir"},
-    "flat": {"shape": "rectangular", "along": 45, "across": 140, "radius": 3, "material": "redwood"},
-    "turned": {"width": 140, "rotate": "9 deg", "radius": 4, "material": "redwood"},
-    "tube": {"width": 50, "wall": 3, "material": "steel"},
-    "sleeved": {"width": 127, "wall": 4, "core": 89, "material": "southern pine"},
-}
+STUD: Keys = {**BOLT, "washer": 24}
 PIPES: dict[str, Keys] = {
     "pipe": {"shape": "round", "diameter": 48.3, "wall": 3, "material": "316 stainless"},
     "pole": {"shape": "round", "diameter": 140, "material": "douglas fir"},

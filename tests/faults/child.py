@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands import tree
 
 from jiggen.cli import main
 
@@ -89,11 +90,6 @@ def ended_at(step: int, work: Callable[[], Any]) -> Ended:
         work()
 
     return forked(hobbled)
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    """Every file below ``folder`` by its path there."""
-    return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
 
 
 def whole_one(folder: Path, packets: Sequence[Mapping[str, bytes]]) -> int:

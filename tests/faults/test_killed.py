@@ -11,7 +11,8 @@ from random import Random
 from time import monotonic, sleep
 
 import pytest
-from faults.child import called, ended_at, forked, needs_fork, tree, whole_one
+from commands import tree
+from faults.child import called, ended_at, forked, needs_fork, whole_one
 from packets import JOBS, packet, write_packet
 
 from jiggen import packetfolder

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from faults.child import called, clear, needs_fork, tree, whole_one
+from commands import tree
+from faults.child import called, clear, needs_fork, whole_one
 from packets import JOBS, packet, write_packet
 
 from jiggen.cli import main

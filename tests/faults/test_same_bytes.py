@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from faults.child import tree
+from commands import tree
 from packets import JOBS, PROJECT, packet
 
 

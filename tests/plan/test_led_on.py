@@ -6,7 +6,7 @@ from math import cos, exp, pi, radians, sin
 from typing import Any
 
 import pytest
-from jobs_made import LUG, SWIVEL, Keys, face, job, marks, plan, ramp, run, stair, text
+from jobs_made import LUG, SWIVEL, TUBE, Keys, face, job, marks, plan, ramp, run, stair, text
 
 from jiggen.geometry import Vector
 from jiggen.job.read import read_job
@@ -23,7 +23,6 @@ EA = 130_000.0 * 0.760 * pi * 3.2**2 / 4.0
 ROUND_90 = exp(-0.2 * pi / 2.0)  # 0.7304 of the pull is left
 PLATE: Keys = {"outline": [30, 60], "flange": 3, "screws": [[0, 20]], "screw": "#14 x 2 1/2 in", "setback": 50}
 ENDS: Keys = {"hook": {**PLATE, "pivot": 25, "swivels": "any"}, "turn": {**PLATE, "setback": 80, "travel": 38}}
-TUBE: Keys = {"tube": {"width": 60, "wall": 3, "material": "steel"}}
 
 
 def corner(turn: str = "left 90 deg", first: Keys | None = None, then: Keys | None = None, **tables: Any) -> Plan:
@@ -96,7 +95,7 @@ def test_depth_of_bores_in_a_post_that_halves_the_turn() -> None:
 
 
 def test_each_wall_of_a_tube_is_bored() -> None:
-    made = corner(post=TUBE, fitting={"lug": LUG}, first={"start": "lug"}, then={"finish": "lug"})
+    made = corner(post={"tube": TUBE}, fitting={"lug": LUG}, first={"start": "lug"}, then={"finish": "lug"})
     one, other = (marks(face(made, "3", toward), "cable")[0] for toward in ("2", "4"))
     assert (one.wall, one.depth, one.through) == (3, 3, True)
     inside = [body for body in bodies(made.post_by_id["3"]) if body.mark.id in (one.id, other.id)]

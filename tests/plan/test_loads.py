@@ -8,7 +8,7 @@ from math import cos, hypot, inf, pi, radians
 from typing import Any
 
 import pytest
-from jobs_made import INCH, Keys, of_level, only_run, plan, ramp, run, slope_of, stair
+from jobs_made import INCH, TIMBER, Keys, of_level, only_run, plan, ramp, run, slope_of, stair
 
 from jiggen.plan.document import document, to_json
 from jiggen.plan.loads import Load
@@ -17,7 +17,6 @@ from jiggen.review import review
 
 AREA = 0.760 * pi * 3.2**2 / 4.0  # 1x19, 3.2 mm
 EA = 130_000.0 * AREA  # 794 611 N
-TIMBER: Keys = {"width": 89, "material": "douglas fir"}
 BAR: Keys = {"shape": "rectangular", "along": 6, "across": 25, "material": "316 stainless"}
 BOTH = ["top", "bottom"]
 STEADY: Keys = {"coldest": "18 degC", "hottest": "18 degC", "loss": 0}  # the pull stays what it was pulled to

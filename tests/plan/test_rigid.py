@@ -5,12 +5,11 @@ from __future__ import annotations
 from math import degrees, radians, tan
 
 import pytest
-from jobs_made import Keys, of_level, plan, run
+from jobs_made import TUBE, Keys, of_level, plan, run
 
 from jiggen.plan.rigid import leaving
 
 STUD: Keys = {"outline": [12, 12], "flange": 2, "bore": 8, "setback": 38, "travel": 25}
-TUBE: Keys = {"width": 60, "wall": 3, "material": "steel"}
 
 
 def test_the_angle_of_slope_and_skew_together() -> None:

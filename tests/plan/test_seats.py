@@ -6,15 +6,13 @@ from math import atan, cos, hypot, sqrt, tan
 from typing import Any
 
 import pytest
-from jobs_made import LUG, Keys, of_level, plan, run, stair
+from jobs_made import LUG, TUBE, Keys, of_level, plan, run, stair
 from keys_written import planned, written
 
 from jiggen.plan.clashes import bodies, web_of
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem
 from jiggen.review import findings
-
-TUBE: Keys = {"material": "steel", "width": 60, "wall": 3}
 
 
 def level_run(post: Keys, **keys: Any) -> Plan:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from jobs_made import INCH, Keys, between, face, marks, of_level, only_run, plan, ramp, run, slope_of, stair
+from jobs_made import INCH, LOW_LUG, Keys, between, face, marks, of_level, only_run, plan, ramp, run, slope_of, stair
 
 from jiggen.plan.model import Mark, PostFace, RunLine
 
@@ -17,16 +17,6 @@ FEW = settings(max_examples=15)
 # a cable of 3.2 mm and 2.3 mm of clearance go through 5.5 mm, which is a metric drill: nothing is rounded up
 CABLE, CLEARANCE = 3.2, 2.3
 EXACT: Keys = {"cable": {"diameter": CABLE, "clearance": CLEARANCE}, "job": {"drills": ["metric"]}}
-LUG: Keys = {
-    "outline": [30, 36],
-    "flange": 3,
-    "screws": [[0, 12], [0, -12]],
-    "screw": "M6 x 12 mm",
-    "pivot": 19,
-    "swivels": "any",
-    "setback": 50,
-    "travel": 25,
-}
 
 
 def near(value: Any, within: float = 1e-6) -> Any:
@@ -39,7 +29,7 @@ def made(kind: Keys, **keys: Any) -> tuple[RunLine, list[PostFace]]:
     found = plan(
         run([900, 1000], count=5, height=900, start="lug", finish="lug", **keys),
         post={"post": steel},
-        fitting={"lug": LUG},
+        fitting={"lug": LOW_LUG},
         **EXACT,
     )
     return only_run(found), [face(found, "2", "1"), face(found, "2", "3")]
@@ -175,7 +165,7 @@ def test_trade_size_in_a_job(size: str, shape: str, along: float, across: float,
     found = plan(
         run([900, 900], count=5, height=900, start="lug", finish="lug"),
         post={"post": {"size": size, "material": "douglas fir" if wood else "steel"}},
-        fitting={"lug": LUG},
+        fitting={"lug": LOW_LUG},
     )
     post = found.post_by_id["2"]
     assert post.kind.shape == shape
@@ -225,7 +215,7 @@ def test_play_is_that_of_the_real_hole(degrees: float, how: str) -> None:
     found = plan(
         run([900, 1000], count=5, height=900, start="lug", finish="lug", **ground),
         post={"post": steel},
-        fitting={"lug": LUG},
+        fitting={"lug": LOW_LUG},
         **EXACT,
     )
     t = radians(degrees)

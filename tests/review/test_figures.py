@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from math import ceil, hypot, pi, sqrt
 from typing import Any
 
 import numpy as np
 import pytest
-from jobs_made import INCH, Keys, plan, run, stair
+from jobs_made import INCH, TIMBER, Keys, plan, run, stair
+from reviewed import CABLE, EA, STEADY, number, table_stops, told
 
 from jiggen.handbook.rules import rule_names, rule_set
 from jiggen.plan.model import Plan
@@ -16,23 +16,9 @@ from jiggen.plan.spacing import triangle_circle
 from jiggen.problems import Problem
 from jiggen.review import review
 
-CABLE = 3.2
-EA = 130_000.0 * 0.760 * pi * CABLE**2 / 4.0
-STEADY: Keys = {"coldest": "18 degC", "hottest": "18 degC", "loss": 0}
 RAIL: Keys = {"bottom_rail": {"depth": 38}, "bottom_gap": 20}
 BAR: Keys = {"shape": "rectangular", "along": 8, "across": 25, "material": "316 stainless"}
-TIMBER: Keys = {"width": 89, "material": "douglas fir"}
 STANDS: Keys = {"line": "timber", "end": "timber"}
-
-
-def found(made: Plan, words: str, level: str = "") -> list[Problem]:
-    return [p for p in review(made) if words in p.found and level in ("", p.level)]
-
-
-def number(pattern: str, text: str) -> float:
-    hit = re.search(pattern, text)
-    assert hit, text
-    return float(hit[1])
 
 
 # told of every run
@@ -44,7 +30,7 @@ def test_the_push_that_takes_a_sphere_through() -> None:
         run([1000, 1000], height=1000, spacing=80, count=9), cable={**STEADY, "tension": 900}, job={"fall": 3000}
     )
     held = made.loads["A"].strung
-    (note,) = found(made, "a push of", "note")
+    (note,) = told(made, "a push of", "note")
     radius, start = (101.6 + CABLE) / 2, (80 + held.play) / 2
     away = np.linspace(sqrt(radius**2 - start**2), 0.0, 100_001)
     y = np.sqrt(radius**2 - away**2) - start
@@ -58,34 +44,32 @@ def test_the_push_that_takes_a_sphere_through() -> None:
 def test_how_far_from_breaking() -> None:
     """2100 lbf (MIL-DTL-87161, from memory) = 9341.3 N over 1000 + 357.6 in the cold: 6.88; own weight: w L^2 / (8 T)
     with 6.112 mm2 x 8e-6 kg x 9.80665 = 4.795e-4 N/mm, 911 mm and 542.1 N: 0.092 mm."""
-    (note,) = found(
-        plan(run([1000], height=1000, count=9), cable={"tension": 1000}), "the breaking strength is", "note"
-    )
+    (note,) = told(plan(run([1000], height=1000, count=9), cable={"tension": 1000}), "the breaking strength is", "note")
     assert number(r"is ([\d.]+) times", note.found) == pytest.approx(9341.3 / 1357.6, abs=0.051)
     assert number(r"sags ([\d.]+) mm", note.found) == pytest.approx(0.092, abs=0.051)
-    assert "a push of" not in found(plan(run([1000], height=300, count=1)), "the breaking strength is")[0].found
+    assert "a push of" not in told(plan(run([1000], height=300, count=1)), "the breaking strength is")[0].found
 
 
 def test_steps_are_taken_as_equal_and_that_is_said() -> None:
     """IRC R311.7.5: 3/8 in within a flight; nothing said where a rule set has no such limit."""
     keys = {"stair": stair(170, 290, 120, overhang=25), **RAIL, "bottom_gap": 0, "height": 1000}
-    (note,) = found(plan(run([400], **keys)), "every step", "note")
+    (note,) = told(plan(run([400], **keys)), "every step", "note")
     assert "9.5 mm at most" in note.found and note.source == "IRC R311.7.5"
     rules = rule_set("adk-2013")
     assert rules is not None
-    told = found(plan(run([400], **keys), job={"code": "adk-2013"}), "every step")
-    assert bool(told) is (rules.stair is not None)
+    given = told(plan(run([400], **keys), job={"code": "adk-2013"}), "every step")
+    assert bool(given) is (rules.stair is not None)
 
 
 @pytest.mark.parametrize("code", rule_names())
 def test_what_a_rule_set_says_beside_its_limits_is_told(code: str) -> None:
     rules = rule_set(code)
     assert rules is not None
-    told = [p.found for p in review(plan(run([400], height=1100), job={"code": code})) if p.source == rules.source]
-    assert told == list(rules.notes)  # nothing of stairs where none is
+    given = [p.found for p in review(plan(run([400], height=1100), job={"code": code})) if p.source == rules.source]
+    assert given == list(rules.notes)  # nothing of stairs where none is
     steps = {"stair": stair(170, 290, 120, overhang=25), **RAIL, "bottom_gap": 0, "height": 1100}
-    told = [p.found for p in review(plan(run([400], **steps), job={"code": code})) if p.source == rules.source]
-    assert told == [*rules.stair_notes, *rules.notes]
+    given = [p.found for p in review(plan(run([400], **steps), job={"code": code})) if p.source == rules.source]
+    assert given == [*rules.stair_notes, *rules.notes]
 
 
 # openings in every zone of every rule set
@@ -114,7 +98,7 @@ def test_the_limit_fails_in_every_zone_and_a_tenth_less_passes(
         keys = {**steps, "height": top + 38 / c, "first": limit + off + CABLE / 2, "spacing": 60 + CABLE}
         made = plan(run([400], **keys, **RAIL), job={"code": code, "fall": 3000}, cable={**STEADY, "tension": 4500})
         assert made.runs[0].openings[0] == pytest.approx(limit + off)
-        stops = [p for p in found(made, "opening 1 from the top", "stop") if "clear" in p.found]
+        stops = [p for p in told(made, "opening 1 from the top", "stop") if "clear" in p.found]
         assert [p.source for p in stops] == [clause] * wrong
 
 
@@ -165,36 +149,32 @@ def abcb(span: float, tension: float, **keys: Any) -> Plan:
     return plan(run([span + 89], **keys), job={"code": "abcb-2022", "fall": 3000}, cable={**STEADY, "tension": tension})
 
 
-def table(made: Plan) -> list[Problem]:
-    return [p for p in review(made) if "11.3.6a" in p.source and p.level == "stop"]
-
-
 def test_the_table_names_a_spacing_or_a_span_and_their_pull() -> None:
     """92 mm apart over 2000 mm: x in the table."""
-    (stop,) = table(abcb(2000, 2000, spacing=92))
+    (stop,) = table_stops(abcb(2000, 2000, spacing=92))
     assert "no tension" in stop.found
     spacing = number(r"space the cables ([\d.]+) mm", stop.remedy)
     pull = number(r"at most and pull (\d+) N", stop.remedy)
-    assert table(abcb(2000, pull, spacing=spacing)) == []
+    assert table_stops(abcb(2000, pull, spacing=spacing)) == []
     span = number(r"bring supports ([\d.]+) mm apart", stop.remedy)
     pull = number(r"clear, and pull (\d+) N", stop.remedy)
-    assert table(abcb(span, pull, spacing=92)) == []
-    assert table(abcb(span + 1, pull, spacing=92))
+    assert table_stops(abcb(span, pull, spacing=92)) == []
+    assert table_stops(abcb(span + 1, pull, spacing=92))
 
 
 def test_too_slack_for_the_table_names_a_pull_a_spacing_or_a_span() -> None:
     """At 60 mm: swivels of 1 1/2 in clear each other there, plates of 2 1/2 in would not, so with them it is not told."""
     ends: Keys = {"start": "fixed swivel", "finish": "take-up swivel"}
-    (stop,) = table(abcb(1200, 700, **ends))
-    assert "space the cables" not in table(abcb(1200, 700))[0].remedy
-    assert table(abcb(1200, number(r"pull (\d+) N", stop.remedy))) == []
-    assert table(abcb(1200, 700, **ends, spacing=number(r"space the cables ([\d.]+) mm", stop.remedy))) == []
-    assert table(abcb(number(r"bring supports ([\d.]+) mm apart", stop.remedy), 700)) == []
+    (stop,) = table_stops(abcb(1200, 700, **ends))
+    assert "space the cables" not in table_stops(abcb(1200, 700))[0].remedy
+    assert table_stops(abcb(1200, number(r"pull (\d+) N", stop.remedy))) == []
+    assert table_stops(abcb(1200, 700, **ends, spacing=number(r"space the cables ([\d.]+) mm", stop.remedy))) == []
+    assert table_stops(abcb(number(r"bring supports ([\d.]+) mm apart", stop.remedy), 700)) == []
 
 
 def test_a_wire_that_the_table_does_not_list() -> None:
     made = plan(run([1000], height=1100, count=10), job={"code": "abcb-2022", "fall": 3000}, cable={"strand": "7x19"})
-    (stop,) = table(made)
+    (stop,) = table_stops(made)
     assert "1x19 of 2.5, 3.0, 4.0 mm" in stop.remedy
 
 
@@ -211,7 +191,7 @@ def test_bars_that_are_fixed_at_neither_end() -> None:
             post={"timber": TIMBER, "bar": {**BAR, "fixed": fixed}},
             posts=STANDS,
         )
-        return found(made, "gives to")
+        return told(made, "gives to")
 
     (problem,) = opened([])
     assert "fix the spacer bars at top and bottom" in problem.remedy
@@ -225,14 +205,14 @@ def test_the_free_length_that_stays_shut() -> None:
         cable={**STEADY, "tension": 600, "side_force": 900},
         job={"fall": 3000},
     )
-    (problem,) = found(made, "gives to")
+    (problem,) = told(made, "gives to")
     free = number(r"free over more than ([\d.]+) mm", problem.remedy)
 
     def opened(bays: int) -> list[Problem]:
         """The same 2500 from centre to centre, posts of 89 between."""
         cable = {**STEADY, "tension": 600, "side_force": 900}
         made = plan(run([2500 / bays] * bays, height=1000, spacing=70, **RAIL), cable=cable, job={"fall": 3000})
-        return found(made, "gives to")
+        return told(made, "gives to")
 
     bays = ceil(2500 / (free + 89))
     assert opened(bays) == []
@@ -243,8 +223,8 @@ def slack(loss: str, tension: float) -> list[Problem]:
     """Installed at -40 and 90 degC at the hottest: 130 K take 12.5e-6 E a each K, 1291 N."""
     cable: Keys = {"hottest": "90 degC", "coldest": "-40 degC", "install_temperature": "-40 degC", "loss": loss}
     made = plan(run([1000], height=1000, count=9), cable={**cable, "tension": tension})
-    assert found(made, "over half") == []
-    return found(made, "hang slack")
+    assert told(made, "over half") == []
+    return told(made, "hang slack")
 
 
 def test_slack_names_a_pull_that_is_safe() -> None:
@@ -264,22 +244,22 @@ def test_slack_that_no_safe_pull_takes_away() -> None:
     day = number(r"slack above (-?[\d.]+) degC only", problem.remedy)
     install = -40.0
     assert day == pytest.approx(install + pull * 0.2 / cold, abs=0.06)
-    told = number(r"above (-?[\d.]+) degC", problem.found)  # of the 500 N that are pulled, 100 are left
-    assert told == pytest.approx(install + 100 / cold, abs=0.06)
+    above = number(r"above (-?[\d.]+) degC", problem.found)  # of the 500 N that are pulled, 100 are left
+    assert above == pytest.approx(install + 100 / cold, abs=0.06)
 
 
 def test_a_cable_that_the_cold_alone_pulls_too_hard() -> None:
     """The coldest day adds 357.6 N, over half of 600 N, whatever the pull."""
     own = {"thin": {"fill": 0.76, "modulus": "130 kN/mm2", "breaking": [[CABLE, "600 N"]]}}
     made = plan(run([1000], height=1000, count=9), strand=own, cable={"strand": "thin", "tension": 100})
-    (stop,) = found(made, "over half", "stop")
+    (stop,) = told(made, "over half", "stop")
     tightest = 100 + EA * 12.5e-6 * 36
     assert number(r"breaks at (\d+) N at least", stop.remedy) == pytest.approx(2 * tightest, abs=1.0)
 
 
 def test_gaps_beside_end_posts_name_how_far() -> None:
     def beside(gap: float) -> list[Problem]:
-        return found(plan(run([400], height=1000, count=9, gap_at_start=gap), job={"fall": 3000}), "beside it")
+        return told(plan(run([400], height=1000, count=9, gap_at_start=gap), job={"fall": 3000}), "beside it")
 
     (problem,) = beside(130.0)
     by = number(r"move the post ([\d.]+) mm nearer", problem.remedy)
@@ -293,7 +273,7 @@ def test_gap_under_a_bottom_rail_beside_a_deck_names_how_far_down() -> None:
 
     def under(gap: float) -> list[Problem]:
         keys = {"mount": "side", "out": 60, "bottom_rail": {"depth": 38}, "bottom_gap": gap}
-        return found(plan(run([400], height=1000, count=9, **keys), job={"fall": 3000}), "gap under")
+        return told(plan(run([400], height=1000, count=9, **keys), job={"fall": 3000}), "gap under")
 
     (problem,) = under(90.0)
     most = number(r"down to ([\d.]+) mm", problem.remedy)
@@ -331,8 +311,8 @@ def test_a_strand_of_the_jobs_own_is_stretched_and_judged() -> None:
         )
 
     assert made(500).loads["A"].strung.stiffness == pytest.approx(0.7 * 110_000 * pi * CABLE**2 / 4)
-    assert found(made(2999.9), "over half") == []
-    (stop,) = found(made(3001), "over half", "stop")
+    assert told(made(2999.9), "over half") == []
+    (stop,) = told(made(3001), "over half", "stop")
     assert stop.source == "the job's own" and "6000 N" in stop.found
 
 
@@ -349,7 +329,7 @@ def test_a_wood_of_the_jobs_own_holds_by_its_gravity() -> None:
             fitting={"plate": plate},
             cable={"tension": 4000},
         )
-        return number(r"hold (\d+) N", found(made, "for good")[0].found)
+        return number(r"hold (\d+) N", told(made, "for good")[0].found)
 
     assert holds(0.5) == pytest.approx(1834, abs=1)
     assert holds(0.35) == pytest.approx(1834 * 0.49, abs=1)

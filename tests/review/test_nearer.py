@@ -7,14 +7,10 @@ import re
 import pytest
 from jobs_made import Keys, plan, run
 from keys_written import planned, written
+from reviewed import told
 
 from jiggen.plan.model import Plan
 from jiggen.problems import Cure, Problem
-from jiggen.review import review
-
-
-def told(made: Plan, words: str) -> list[Problem]:
-    return [problem for problem in review(made) if words in problem.found]
 
 
 def after(made: Plan, cure: Cure) -> Plan:

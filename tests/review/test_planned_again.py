@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from jobs_made import LUG, Keys, of_level, plan, run
+from jobs_made import LUG, TUBE, Keys, of_level, plan, run
 from keys_written import planned, written
 
 from jiggen.job.read import read_job
@@ -20,7 +20,6 @@ from jiggen.review.signs import sign
 
 PIN: Keys = {**LUG, "swivels": "up-down"}
 WOOD: Keys = {**LUG, "screw": "#10 x 50 mm"}
-TUBE: Keys = {"material": "steel", "width": 60, "wall": 3}
 
 
 def stops(found: Plan) -> list[Problem]:

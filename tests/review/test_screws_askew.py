@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from math import asin, cos, degrees, hypot, pi, radians, sin, sqrt, tan
 from typing import Any
 
 import pytest
 from jobs_made import Keys, plan, ramp, run
+from reviewed import number
 
 from jiggen.handbook.screws import parse_screw
 from jiggen.plan.model import Plan
@@ -34,21 +34,15 @@ def ends(*args: Any, **keys: Any) -> list[Problem]:
     return [problem for problem in review(made(*args, **keys)) if problem.where.endswith(", plate")]
 
 
-def told(pattern: str, problem: Problem) -> float:
-    hit = re.search(pattern, problem.found)
-    assert hit, problem.found
-    return float(hit[1])
-
-
 def test_a_skewed_face_holds_what_a_raked_one_does() -> None:
     """28 degrees in plan instead of up: #10 x 2 in hold 1833.9 N out and 1060 N aside, at 28 degrees 1579.7 N, for a thin
     screw bears the same along and across the grain. The pull is T cos 28, the shear T sin 28."""
     assert ends("#10 x 2 in", 1578.0 - COLD, 28.0) == []
     (problem, other) = ends("#10 x 2 in", 1800.0 - COLD, 28.0)
     assert other.found == problem.found
-    assert told(r"hold ([\d.]+) N at this angle", problem) == pytest.approx(1580, abs=1.0)
-    assert told(r"tightest: ([\d.]+) N out", problem) == pytest.approx(1800 * cos(radians(28)), abs=0.5)
-    assert told(r"and ([\d.]+) N sideways", problem) == pytest.approx(1800 * sin(radians(28)), abs=0.5)
+    assert number(r"hold ([\d.]+) N at this angle", problem.found) == pytest.approx(1580, abs=1.0)
+    assert number(r"tightest: ([\d.]+) N out", problem.found) == pytest.approx(1800 * cos(radians(28)), abs=0.5)
+    assert number(r"and ([\d.]+) N sideways", problem.found) == pytest.approx(1800 * sin(radians(28)), abs=0.5)
 
 
 def test_rake_and_skew_together() -> None:
@@ -56,8 +50,10 @@ def test_rake_and_skew_together() -> None:
     (problem, _) = ends("#10 x 2 in", 3000.0 - COLD, 25.0, ground=20.0)
     out, aside = cos(radians(20)) * cos(radians(25)), hypot(cos(radians(20)) * sin(radians(25)), sin(radians(20)))
     assert out**2 + aside**2 == pytest.approx(1)
-    assert told(r"([\d.]+) N at its tightest|tightest: ([\d.]+) N out", problem) == pytest.approx(3000 * out, abs=0.5)
-    assert told(r"and ([\d.]+) N sideways", problem) == pytest.approx(3000 * aside, abs=0.5)
+    assert number(r"([\d.]+) N at its tightest|tightest: ([\d.]+) N out", problem.found) == pytest.approx(
+        3000 * out, abs=0.5
+    )
+    assert number(r"and ([\d.]+) N sideways", problem.found) == pytest.approx(3000 * aside, abs=0.5)
 
 
 def most_pulled(turned: float, ground: float) -> float:

@@ -7,13 +7,13 @@ from math import cos, pi, radians, sin
 from typing import Any
 
 import pytest
-from jobs_made import Keys, plan, ramp, run
+from jobs_made import TIMBER, Keys, plan, ramp, run
+from reviewed import number
 
 from jiggen.problems import Problem
 from jiggen.review import review
 
 COLD = 130_000.0 * 0.760 * pi * 3.2**2 / 4.0 * 12.5e-6 * 36.0  # N that the coldest day adds in a frame of wood
-TIMBER: Keys = {"width": 89, "material": "douglas fir"}
 
 
 def ends(screw: str, tension: float, post: Keys = TIMBER, count: int = 2, **keys: Any) -> list[Problem]:
@@ -31,12 +31,6 @@ def ends(screw: str, tension: float, post: Keys = TIMBER, count: int = 2, **keys
     return [problem for problem in review(made) if problem.where.endswith(", plate")]
 
 
-def told(pattern: str, problem: Problem) -> float:
-    hit = re.search(pattern, problem.found)
-    assert hit, problem.found
-    return float(hit[1])
-
-
 def test_pull_and_shear_by_hand() -> None:
     """Two #10 x 2 in in G 0.50 under 3 mm. Straight out (NDS 12.2-2, from memory): 1833.9 N, as in the level's test.
 
@@ -50,12 +44,12 @@ def test_pull_and_shear_by_hand() -> None:
     (problem, other) = ends("#10 x 2 in", 1800.0 - COLD)
     assert (problem.level, other.found) == ("check", problem.found)
     assert problem.source.startswith("NDS 12.2, 12.3 and 12.4")
-    assert told(r"hold ([\d.]+) N at this angle", problem) == pytest.approx(1580, abs=1.0)
-    assert told(r"([\d.]+) N straight out", problem) == pytest.approx(1834, abs=0.5)
-    assert told(r"([\d.]+) N along the face", problem) == pytest.approx(1060, abs=1.0)
-    assert told(r"pulls ([\d.]+) N", problem) == pytest.approx(1800, abs=0.5)
-    assert told(r"tightest: ([\d.]+) N out", problem) == pytest.approx(1800 * cos(radians(28)), abs=0.5)
-    assert told(r"and ([\d.]+) N sideways", problem) == pytest.approx(1800 * sin(radians(28)), abs=0.5)
+    assert number(r"hold ([\d.]+) N at this angle", problem.found) == pytest.approx(1580, abs=1.0)
+    assert number(r"([\d.]+) N straight out", problem.found) == pytest.approx(1834, abs=0.5)
+    assert number(r"([\d.]+) N along the face", problem.found) == pytest.approx(1060, abs=1.0)
+    assert number(r"pulls ([\d.]+) N", problem.found) == pytest.approx(1800, abs=0.5)
+    assert number(r"tightest: ([\d.]+) N out", problem.found) == pytest.approx(1800 * cos(radians(28)), abs=0.5)
+    assert number(r"and ([\d.]+) N sideways", problem.found) == pytest.approx(1800 * sin(radians(28)), abs=0.5)
     assert ends("#10 x 2 in", 1582.0 - COLD)
 
 
@@ -90,7 +84,9 @@ def test_a_bolt_takes_the_whole_pull() -> None:
 def test_shear_is_said_to_be_unjudged_where_the_flange_is_not_known_or_a_sleeve_lies_between() -> None:
     (first, _) = ends("#14 x 2 1/2 in", 500.0, flange=0)
     assert first.level == "check" and "flange" in first.remedy
-    assert told(r"the ([\d.]+) N along the face", first) == pytest.approx((500 + COLD) * sin(radians(28)), abs=0.5)
+    assert number(r"the ([\d.]+) N along the face", first.found) == pytest.approx(
+        (500 + COLD) * sin(radians(28)), abs=0.5
+    )
     sleeve = {"width": 127, "wall": 4, "core": 115, "material": "douglas fir"}
     (sleeved, _) = ends("#14 x 2 1/2 in", 500.0, sleeve)
     assert "sleeve" in sleeved.found and "through-bolt" in sleeved.remedy

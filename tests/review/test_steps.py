@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from jobs_made import INCH, job, only_run, plan, run
 from keys_written import planned, written
+from reviewed import told
 
 from jiggen.handbook.rules import rule_names, rule_set
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan
-from jiggen.problems import JobError, Problem
-from jiggen.review import review
+from jiggen.problems import JobError
 
 CODES = [name for name in rule_names() if getattr(rule_set(name), "stair", None)]
 EVEN = {"goes": "up", "first_behind_nosing": 120, "overhang": 20}
@@ -23,10 +23,6 @@ def stepped(code: str, fall: str = "3 m", **stair: Any) -> Plan:
     head = {"code": code, "units": "mm", "fall": fall}
     keys = {**EVEN, **stair}
     return plan(run([750], stair=keys, count=10, height=1100, bottom_rail={"depth": 38}, bottom_gap=0), job=head)
-
-
-def told(made: Plan, words: str) -> list[Problem]:
-    return [problem for problem in review(made) if words in problem.found]
 
 
 def limits(code: str) -> tuple[float, float, float, str]:
