@@ -176,5 +176,5 @@ def _preview(shown: Drawing) -> tuple[bytes | None, tuple[str, ...]]:
         import cairosvg
     except (OSError, ImportError):
         return None, ("no preview.png: libcairo is not on this machine (Debian: apt install libcairo2)",)
-    made: bytes = cairosvg.svg2png(bytestring=svg(shown), output_width=1080, background_color="white")
+    made: bytes = cairosvg.svg2png(bytestring=svg(shown, fused=True), output_width=1080, background_color="white")
     return made, ()

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, ceil, cos, fsum, hypot, pi, sin
+from math import atan2, ceil, cos, hypot, pi, sin
 
+from jiggen.compose.islands import AROUND, Island, Laid, Place, corners_of, islands, lay, posts_of
 from jiggen.compose.scales import Scale, scales
 from jiggen.compose.sight import bars_of, sight
 from jiggen.compose.space import Box, Space
@@ -20,33 +21,14 @@ from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Plan, Post, RunLine
 from jiggen.problems import Problem
 
-Place = tuple[float, float]
-AROUND = 11.0  # clear on paper round what meets, for names and the people's side
 WIDER = 16.0  # where there is room for figures too
-BAND = 6.0  # of the people's side, on paper
+BAND = 6.0  # of the people's side, on paper; less where runs are many
 NAME = 3.0
 SMALL = 2.5
 SIDES = 48  # of a round post's polygon
 MOST_LINES = 9  # of spans listed under the view
 MOST_NAMES = 90  # of posts on one view
 APART = 2.0  # between two names beside each other: more than between the figures of one, mm
-
-
-@dataclass(frozen=True, slots=True)
-class Island:
-    """Runs that meet one another, and the box round their posts in the world: left, bottom, right, top, mm on site."""
-
-    runs: tuple[RunLine, ...]
-    box: Box
-
-
-@dataclass(frozen=True, slots=True)
-class Laid:
-    """A scale and where each island's lower left corner (in the world) lies on paper. ``true``: at their true distances."""
-
-    scale: Scale
-    islands: tuple[tuple[Island, Place], ...]
-    true: bool
 
 
 def plan_view(plan: Plan, problems: Sequence[Problem], size: tuple[float, float]) -> Drawing:
@@ -87,21 +69,24 @@ def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: fl
     pen, taken = Pen(), Space()
     room = Box(box.left, box.bottom + 4.0 * lines + 1.0, box.right, box.top)
     laid = lay(plan, found, room, around)
-    told = _named(plan, laid.scale)
-    views = [(island, View(island.box.left, island.box.bottom, laid.scale.ratio, *at)) for island, at in laid.islands]
+    told, crowded = _named(plan, laid.scale), len(plan.runs) > MOST_NAMES
+    band = min(BAND, laid.about)
+    views = [
+        (island, View(island.box.left, island.box.bottom, laid.scale.ratio, *at, band)) for island, at in laid.islands
+    ]
     for island, view in views:
         for line in island.runs:
             _people(pen, line, view)
         for line in island.runs:
             _run(plan, pen, line, view)
-    posts = [(plan.post_by_id[name], view) for island, view in views for name in _posts_of(island.runs)]
+    posts = [(plan.post_by_id[name], view) for island, view in views for name in posts_of(island.runs)]
     for post, view in posts:
         _post(pen, post, view, taken)
     view_of = {line.id: view for island, view in views for line in island.runs}
     corners = _corners(plan, pen, view_of, taken)
     every = ceil(len(plan.runs) / MOST_NAMES)
     for line, view in [(line, view) for island, view in views for line in island.runs][::every]:
-        _side_words(pen, line, view, taken, room)
+        _side_words(pen, line, view, taken, room, crowded)
     figures = Pen()  # written last, so that a reader of the file's text takes no figure and name for one word
     undone = _spans(plan, figures, view_of, taken, room)
     for corner in corners:
@@ -109,7 +94,7 @@ def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: fl
     lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
     for post, view in posts:
         if post.id in told:
-            _name(lines_of[post.id], pen, post, view, taken, room)
+            _name(lines_of[post.id], pen, post, view, taken, room, crowded)
     pen.shapes += figures.shapes
     return pen, laid, undone
 
@@ -149,7 +134,7 @@ def _legend(plan: Plan, wide: float, apart: bool, scale: Scale | None, some: boo
     if any(isinstance(line.ground, Stair) for line in plan.runs):
         words += " Cross lines: nosings; the arrow points up."
     if some:
-        words += " Where posts stand close, only some are named."
+        words += " Where posts stand close, not all are named."
     return cut_words(words, SMALL, wide - 2.0)
 
 
@@ -170,105 +155,16 @@ def _told(line: RunLine, scale: Scale) -> list[str]:
     return [name for k, name in enumerate(line.posts) if k in (0, last) or (k % every == 0 and k + every <= last)]
 
 
-def islands(plan: Plan) -> list[Island]:
-    """The runs in sets that share posts, in the job's order."""
-    sets: dict[int, list[RunLine]] = {}
-    of: dict[str, int] = {}  # the set of each post
-    for number, line in enumerate(plan.runs):
-        meets = {of[name] for name in line.posts if name in of}
-        sets[number] = [*(other for one in sorted(meets) for other in sets.pop(one)), line]
-        of.update((name, number) for other in sets[number] for name in other.posts)
-    order = {line.id: number for number, line in enumerate(plan.runs)}
-    found = sorted(
-        (sorted(one, key=lambda line: order[line.id]) for one in sets.values()), key=lambda one: order[one[0].id]
-    )
-    return [Island(tuple(one), _around(plan, one)) for one in found]
-
-
-def _posts_of(runs: Sequence[RunLine]) -> list[str]:
-    return list(dict.fromkeys(name for line in runs for name in line.posts))
-
-
-def _around(plan: Plan, runs: Sequence[RunLine]) -> Box:
-    corners = [corner for name in _posts_of(runs) for corner in corners_of(plan.post_by_id[name])]
-    xs, ys = zip(*corners, strict=True)
-    return Box(min(xs), min(ys), max(xs), max(ys))
-
-
-def corners_of(post: Post) -> list[Place]:
-    """The outline of a post from above, mm on site; a round one as a polygon."""
-    return [(corner.x, corner.y) for corner in post.prism.corners()]
-
-
-def lay(plan: Plan, found: Sequence[Island], room: Box, around: float = AROUND) -> Laid:
-    """The largest scale at which all islands fit: where they are in the world if they lie clear of one another and it
-    costs no scale, else in rows from the top."""
-    chosen = scales(plan.job.units)
-    for scale in chosen:
-        placed = _as_they_are(found, room, scale, around)
-        if placed:
-            return Laid(scale, placed, True)
-        placed = _in_rows(found, room, scale, around)
-        if placed:
-            return Laid(scale, placed, False)
-    return Laid(chosen[-1], tuple((one, (room.left + around, room.bottom + around)) for one in found), False)
-
-
-def _as_they_are(found: Sequence[Island], room: Box, scale: Scale, around: float) -> tuple[tuple[Island, Place], ...]:
-    left, bottom = min(one.box.left for one in found), min(one.box.bottom for one in found)
-    right, top = max(one.box.right for one in found), max(one.box.top for one in found)
-    spare = (
-        room.right - room.left - 2.0 * around - scale.paper(right - left),
-        room.top - room.bottom - 2.0 * around - scale.paper(top - bottom),
-    )
-    if min(spare) < 0.0:
-        return ()
-    grown = [one.box.grown(around * scale.ratio) for one in found]
-    if any(a.overlap(b) > 0.0 for i, a in enumerate(grown) for b in grown[i + 1 :]):
-        return ()
-    x, y = room.left + around + spare[0] / 2.0, room.bottom + around + spare[1] / 2.0
-    return tuple(
-        (one, (x + scale.paper(one.box.left - left), y + scale.paper(one.box.bottom - bottom))) for one in found
-    )
-
-
-def _in_rows(found: Sequence[Island], room: Box, scale: Scale, around: float) -> tuple[tuple[Island, Place], ...]:
-    """Islands from left to right, a new row where one does not fit; () where there is no room."""
-    rows: list[list[Island]] = [[]]
-    x = room.left
-    for one in found:
-        wide = scale.paper(one.box.right - one.box.left) + 2.0 * around
-        if wide > room.right - room.left:
-            return ()
-        if x + wide > room.right + 1e-9:
-            rows.append([])
-            x = room.left
-        rows[-1].append(one)
-        x += wide
-    high = [max(scale.paper(one.box.top - one.box.bottom) for one in row) + 2.0 * around for row in rows]
-    spare = room.top - room.bottom - fsum(high)
-    if spare < 0.0:
-        return ()
-    placed = []
-    top = room.top
-    for row, tall in zip(rows, high, strict=True):
-        top -= tall + spare / len(rows)
-        x = room.left
-        for one in row:
-            placed.append((one, (x + around, top + around + spare / len(rows) / 2.0)))
-            x += scale.paper(one.box.right - one.box.left) + 2.0 * around
-    return tuple(placed)
-
-
 @dataclass(frozen=True, slots=True)
 class View:
-    """From the world's x and y to paper."""
+    """From the world's x and y to paper. ``band``: how wide that of the people's side is there, mm."""
 
     left: float
     bottom: float
     ratio: float
     x0: float
     y0: float
+    band: float
 
     def at(self, x: float, y: float) -> Place:
         return self.x0 + (x - self.left) / self.ratio, self.y0 + (y - self.bottom) / self.ratio
@@ -284,7 +180,7 @@ def _people(pen: Pen, line: RunLine, view: View) -> None:
     """A grey band on the side where people are, as wide on every scale; on a stair its nosings."""
     off = side_direction(line, line.guard.deck)
     gap = line.guard.out if line.guard.mount == "side" else 0.0
-    deep = gap + BAND * view.ratio
+    deep = gap + view.band * view.ratio
     ends = (0.0, line.stations[-1])
     ring = [_along(line, x, off, out) for x, out in zip((*ends, *ends[::-1]), (gap, gap, deep, deep), strict=True)]
     pen.fill([view.at(*place) for place in ring], Ink.PALE)
@@ -299,13 +195,13 @@ def _run(plan: Plan, pen: Pen, line: RunLine, view: View) -> None:
     if gap:
         edge = [view.at(*_along(line, x, off, gap)) for x in (0.0, line.stations[-1])]
         pen.line(*edge[0], *edge[1], Ink.HIDDEN, (("part", "deck edge"), ("id", line.id)))
-    deep = gap + BAND * view.ratio
+    deep = gap + view.band * view.ratio
     for x, _ in sight(plan, line).nosings:
         if 0.0 <= x <= line.stations[-1]:
             step = [view.at(*_along(line, x, off, out)) for out in (gap, deep)]
             pen.line(*step[0], *step[1], Ink.TICK, (("part", "nosing"), ("id", line.id)))
     if line.rake:
-        draw_up(line, _paper(line, view), pen, gap / view.ratio + BAND / 2.0)
+        draw_up(line, _paper(line, view), pen, gap / view.ratio + view.band / 2.0)
     for bar in bars_of(plan, line):
         pen.fill([view.at(*corner) for corner in corners_of(bar)])
 
@@ -318,8 +214,9 @@ def _post(pen: Pen, post: Post, view: View, taken: Space) -> None:
     taken.take(Box(min(xs), min(ys), max(xs), max(ys)).grown(0.6))
 
 
-def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) -> None:
-    """The word RUN with its name on the open side, PEOPLE and the way up in the band, each along the run."""
+def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box, crowded: bool) -> None:
+    """The word RUN with its name on the open side, PEOPLE and the way up in the band, each along the run; where it is
+    ``crowded`` only what has a place of its own."""
     off = side_direction(line, line.guard.deck)
     middle = line.stations[-1] / 2.0
     if len(line.posts) % 2:  # a post stands in the middle
@@ -330,9 +227,9 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
         spin -= pi
     gap = (line.guard.out if line.guard.mount == "side" else 0.0) / view.ratio
     long = line.stations[-1] / view.ratio
-    told, beside = "PEOPLE", gap + BAND / 2.0
+    told, beside = "PEOPLE", gap + view.band / 2.0
     if line.rake:
-        told, beside = "PEOPLE, UP", gap + BAND + 2.4
+        told, beside = "PEOPLE, UP", gap + view.band + 2.4
     short = long / (len(line.posts) - 1) < 24.0  # the posts' names need the room beside the line
     far = -8.0 if short else -3.6
     for words, ways in ((told, (beside,)), (f"RUN {line.id}", (far, far - 4.0, far - 8.0, far - 12.0))):
@@ -343,6 +240,8 @@ def _side_words(pen: Pen, line: RunLine, view: View, taken: Space, room: Box) ->
         chosen = taken.best(boxes)
         if words == "PEOPLE" and not taken.free(boxes[chosen]):
             continue  # the grey band tells it, the legend says so
+        if crowded and not (taken.free(boxes[chosen]) and room.holds(boxes[chosen])):
+            continue
         x, y = spots[chosen]
         taken.take(boxes[chosen])
         pen.text(x + sin(spin) * size / 2.0, y - cos(spin) * size / 2.0, words, size, "middle", spin)
@@ -358,8 +257,9 @@ def _turned_box(x: float, y: float, half: float, up: float, spin: float, room: B
     return Box(x - wide, y - high, x + wide, y + high)
 
 
-def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: Box) -> None:
-    """The post's name on the open side where there is room, with a hair line where it stands far off."""
+def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: Box, crowded: bool) -> None:
+    """The post's name on the open side where there is room, with a hair line where it stands far off; where it is
+    ``crowded`` only if it has a place of its own."""
     off = side_direction(line, line.guard.deck).times(-1.0)
     x, y = view.at(post.prism.base.x, post.prism.base.y)
     reach = max(hypot(cx - post.prism.base.x, cy - post.prism.base.y) for cx, cy in corners_of(post)) / view.ratio
@@ -373,6 +273,8 @@ def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: B
     if not boxes:
         boxes = [Box(x - half, y + reach, x + half, y + reach + 2.0 * up)]
     box = boxes[taken.best(boxes)]
+    if crowded and not (taken.free(box) and room.holds(box)):
+        return
     taken.take(box.grown(0.2))
     cx, cy = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
     far = hypot(cx - x, cy - y) - reach - hypot(half, up)

@@ -79,6 +79,8 @@ def sight(plan: Plan, line: RunLine) -> Sight:
 
 def bars_of(plan: Plan, line: RunLine) -> list[Post]:
     """The spacer bars of a run in their order."""
+    if plan.job.run_by_id[line.id].spacers is None:
+        return []
     own = [p for p in plan.posts if p.role == "spacer" and any(face.run == line.id for face in p.faces)]
     return sorted(own, key=lambda post: line.along(post.prism.base))
 

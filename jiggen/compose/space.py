@@ -21,6 +21,14 @@ class Box(NamedTuple):
     def grown(self, by: float) -> Box:
         return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)
 
+    def holds(self, other: Box) -> bool:
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.bottom <= other.bottom
+            and other.top <= self.top
+        )
+
     def overlap(self, other: Box) -> float:
         """Shared area, mm2, 0 where they only touch."""
         wide = min(self.right, other.right) - max(self.left, other.left)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Literal
 
 from jiggen.geometry import Vector
@@ -311,3 +312,12 @@ class Job:
     text: str = ""
     data: Mapping[str, Any] = field(default_factory=dict)
     notes: tuple[Problem, ...] = ()
+
+    @cached_property
+    def run_by_id(self) -> Mapping[str, Run]:
+        return {run.id: run for run in self.runs}
+
+    @cached_property
+    def leads_on(self) -> bool:
+        """Whether any run's cables are led on from another's."""
+        return any(run.led_on for run in self.runs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from jiggen.job.model import Job
@@ -25,10 +25,10 @@ from jiggen.plan.clashes import Body, bodies, clash_problems, outline_problems, 
 from jiggen.plan.exits import with_exits
 from jiggen.plan.faces import View, views
 from jiggen.plan.filled import shifted
-from jiggen.plan.lines import Layout, Stand, lay_out
+from jiggen.plan.lines import Stand, lay_out
 from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
-from jiggen.plan.model import Plan, Post
+from jiggen.plan.model import Plan, Post, RunLine
 from jiggen.plan.named import named_by_run
 from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
@@ -129,7 +129,7 @@ def _laid(job: Job, only: Collection[str] | None) -> Laid:
         for view in seen:
             if not stand.between and view.index in (0, len(view.line.posts) - 1):
                 ends[view.line.id].append(view)
-        posts.append(_post(job, stand, seen, layout, problems))
+        posts.append(_post(job, stand, seen, lines, problems))
     pairs = {run: _in_order(found) for run, found in ends.items() if len(found) > 1}
     return Laid(layout, tuple(posts), pairs, tuple(problems))
 
@@ -179,7 +179,9 @@ def _with_stagger(job: Job, index: int, shift: float) -> Job:
     return replace(job, runs=tuple(runs))
 
 
-def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, problems: list[Problem]) -> Post:
+def _post(
+    job: Job, stand: Stand, seen: tuple[View, ...], lines: Mapping[str, RunLine], problems: list[Problem]
+) -> Post:
     """The post with its marked faces; what cannot be drilled is added to ``problems``."""
     faces = []
     for view in seen:
@@ -192,12 +194,10 @@ def _post(job: Job, stand: Stand, seen: tuple[View, ...], layout: Layout, proble
     over = {view.line.id for view in seen if view.line.guard.rail.sits == "over"}
     marked = len(faces)
     for run_id in stand.runs:
-        line = next(line for line in layout.runs if line.id == run_id)
         names = {face.name for face in faces}
-        faces.extend(f for f in side_faces(job, stand, line, faces) if f.name not in names)
+        faces.extend(f for f in side_faces(job, stand, lines[run_id], faces) if f.name not in names)
     every, order = strip(stand, seen[0].line, faces, job.sheet.kind == "wrap" and not stand.between)
-    heads = {line.id: line.head for line in layout.runs}
-    every = named_by_run(every, order, heads)
+    every = named_by_run(every, order, lines)
     for face in every[:marked]:
         problems.extend(edge_problems(job, face, len(stand.runs) > 1, face.run in over))
     return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(every), order)

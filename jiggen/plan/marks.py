@@ -323,8 +323,7 @@ def _count(marks: Iterable[Mark], purpose: str) -> int:
 def _wires_of(job: Job, stand: Stand, line: RunLine) -> Iterator[Wire]:
     if stand.between:
         return
-    run = next(run for run in job.runs if run.id == line.id)
-    yield from run.wires
+    yield from job.run_by_id[line.id].wires
     yield from stand.kind.wires
 
 

@@ -5,21 +5,23 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from jiggen.plan.model import Mark, PostFace
+from jiggen.plan.model import Mark, PostFace, RunLine
 from jiggen.plan.words import whole_label
 
 
-def named_by_run(faces: Sequence[PostFace], strip: Collection[str], heads: Mapping[str, str]) -> list[PostFace]:
+def named_by_run(faces: Sequence[PostFace], strip: Collection[str], lines: Mapping[str, RunLine]) -> list[PostFace]:
     """The faces of a post in their order; where those of its ``strip`` carry marks of more than one run, every mark there
     is called by its run too, "C7", and whatever points to it follows.
 
-    ``heads``: by run the one that its cables bear the name of; two runs with the same cables count as one.
+    ``lines``: the runs by name; two runs with the same cables count as one.
     """
     here = [face for face in faces if face.id in strip]
-    if len({heads[mark.run] for face in here for mark in face.marks}) < 2:
+    if len({lines[mark.run].head for face in here for mark in face.marks}) < 2:
         return list(faces)
     far = {mark.id: mark.label for face in faces for mark in face.marks}
-    labels = {mark.id: _label(mark, heads[mark.run], far.get(mark.other, "")) for face in here for mark in face.marks}
+    labels = {
+        mark.id: _label(mark, lines[mark.run].head, far.get(mark.other, "")) for face in here for mark in face.marks
+    }
     ids = {mark.id: f"{face.id}/{labels[mark.id]}" for face in here for mark in face.marks}
 
     def named(mark: Mark) -> Mark:

@@ -42,8 +42,10 @@ def roomy(job: Job, lay: Callable[[Job, Collection[str] | None], Laid]) -> tuple
     laid = lay(job, None)
     for index, run in enumerate(job.runs):
         left_open = run.guard.spacing is None and run.guard.count is None and not run.led_on
-        own = together(job.runs, (run.id,))
-        if not left_open or not laid.layout.runs[index].drops or not _crowded(job, laid, own):
+        if not left_open or not laid.layout.runs[index].drops:
+            continue
+        own = together(job.runs, (run.id,)) if job.leads_on else {run.id}
+        if not _crowded(job, laid, own):
             continue
         marks = sum(len(face.marks) for post in laid.posts for face in post.faces) or 1
         for spacing in islice(_wider(job, laid, index), max(MARKS // marks, LEAST_TRIALS)):

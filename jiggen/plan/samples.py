@@ -124,7 +124,7 @@ def _ring(job: Job, post: Post, run_id: str) -> tuple[str, float] | None:
     """Name and outside diameter of what the cable holes of a post hold or let pass, None for the bare cable."""
     if post.kind.grommet is not None:
         return f"grommet, post {post.kind.name}", post.kind.grommet
-    run = next(run for run in job.runs if run.id == run_id)
+    run = job.run_by_id[run_id]
     passes = {name: job.fittings[name].passes_through for name in fitted_of(job.runs, run) if name}
     name, size = max(((n, s) for n, s in passes.items() if s is not None), key=lambda pair: pair[1], default=("", 0.0))
     return (f"end of {name}", size) if size > job.cable.diameter + job.cable.clearance else None

@@ -166,8 +166,10 @@ def whole_length(job: Job, legs: Sequence[tuple[tuple[View, View], float]]) -> f
 
 def legs_of(line: RunLine, lines: Sequence[RunLine]) -> Sequence[RunLine]:
     """The runs that the cables of a run go through, it among them, in their order along the cables."""
+    if line.led is None:
+        return [line]
     by_id = {one.id: one for one in lines}
-    return [by_id[name] for name in line.led.runs] if line.led else [line]
+    return [by_id[name] for name in line.led.runs]
 
 
 def tension_order(count: int) -> tuple[int, ...]:

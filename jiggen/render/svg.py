@@ -11,7 +11,7 @@ from typing import Any
 import svgwrite
 
 from jiggen.drawing import lettering
-from jiggen.drawing.scene import Data, Drawing, Fill, Ink, Oval, Path, Shape, Text
+from jiggen.drawing.scene import Data, Drawing, Fill, Ink, Line, Oval, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.render import glyphs
 from jiggen.render.looks import DRAFT_RIM, FILLED, LETTERED, SHOP, SVG, Look, pen_width
@@ -26,6 +26,7 @@ _ORDER = (
     Ink.NOTE,
     Ink.STRONG,
 )
+TOGETHER = 50  # lines or areas in one path of a picture; longer ones take readers longer
 _NAME = re.compile(r"[^a-z0-9.-]+")
 
 
@@ -35,6 +36,7 @@ def svg(
     title: str = "",
     metadata: str = "",
     operations: Mapping[Ink, tuple[str, str]] | None = None,
+    fused: bool = False,
 ) -> bytes:
     """``drawing`` as an SVG file, UTF-8; y there = height - y.
 
@@ -42,7 +44,7 @@ def svg(
     "line" in its data a ``<line>``, all else ``<path>``s; every pair of data becomes a ``data-`` attribute.
     Lettering is strokes in a group that carries its words as ``data-text``. ``metadata``: text for
     ``<metadata>``. ``operations``: for a machine shop, the id and colour of the group of an ink; lines are
-    then hair lines without dashes.
+    then hair lines without dashes. ``fused``: many lines or areas in one ``<path>``, without their data: for a picture.
     """
     root = svgwrite.Drawing(debug=False, size=(f"{number(drawing.width)}mm", f"{number(drawing.height)}mm"))
     root.attribs["viewBox"] = f"0 0 {number(drawing.width)} {number(drawing.height)}"
@@ -55,7 +57,9 @@ def svg(
     for ink in _ORDER:
         shapes = [s for s in drawing.shapes if s.ink is ink and not (isinstance(s, Text) and s.white)]
         if shapes:
-            root.add(_group(root, shapes, ink, looks[ink], (operations or {}).get(ink), drawing.height))
+            group = _group(ink, looks[ink], (operations or {}).get(ink), root)
+            _add(group, _strewn(group, shapes, root, drawing.height) if fused else shapes, root, drawing.height)
+            root.add(group)
     white = [s for s in drawing.shapes if isinstance(s, Text) and s.white]
     if white:
         group = root.g(id="white", fill="none", stroke="white", stroke_linecap="round", stroke_linejoin="round")
@@ -64,9 +68,7 @@ def svg(
     return f'<?xml version="1.0" encoding="utf-8"?>\n{root.tostring()}\n'.encode()
 
 
-def _group(
-    root: Any, shapes: Iterable[Shape], ink: Ink, look: Look, shop: tuple[str, str] | None, height: float
-) -> Any:
+def _group(ink: Ink, look: Look, shop: tuple[str, str] | None, root: Any) -> Any:
     name, colour = shop or (ink.value, _grey(look.grey))
     group = root.g(id=name, fill="none", stroke=colour)
     group.attribs["stroke-width"] = number(look.width)
@@ -77,8 +79,31 @@ def _group(
     group.attribs["stroke-linejoin"] = "round"
     if ink in FILLED:
         group.attribs |= {"fill": colour, "fill-rule": "evenodd", "stroke": "none"}
-    _add(group, shapes, root, height)
     return group
+
+
+def _strewn(group: Any, shapes: Iterable[Shape], root: Any, height: float) -> list[Shape]:
+    """The shapes that stay by themselves; the ways of the others are put into the group, ``TOGETHER`` to a path."""
+    alone: list[Shape] = []
+    ways: list[str] = []
+    for shape in shapes:
+        if isinstance(shape, Text | Oval):
+            alone.append(shape)
+        else:
+            points, closed = _course(shape)
+            ways.append(way(points, closed, height))
+    if "fill-rule" in group.attribs:
+        group.attribs["fill-rule"] = "nonzero"  # areas that lie over one another do not cancel out
+    for start in range(0, len(ways), TOGETHER):
+        group.add(root.path(d=" ".join(ways[start : start + TOGETHER])))
+    return alone
+
+
+def _course(shape: Line | Path | Fill) -> tuple[tuple[Point, ...], bool]:
+    """The points that a shape of straight pieces goes through, and whether it goes back to the first."""
+    if isinstance(shape, Fill):
+        return shape.points, True
+    return (shape.points, shape.closed) if isinstance(shape, Path) else ((shape.start, shape.end), False)
 
 
 def _add(group: Any, shapes: Iterable[Shape], root: Any, height: float) -> None:
@@ -91,14 +116,10 @@ def _element(root: Any, shape: Shape, height: float) -> Any:
         return _lettering(root, shape, height)
     if isinstance(shape, Oval):
         return _with(oval_of(root, shape, height), shape.data)
-    if isinstance(shape, Fill):
-        return root.path(d=way(shape.points, True, height))
-    if isinstance(shape, Path):
-        return _with(root.path(d=way(shape.points, shape.closed, height)), shape.data)
-    if any(key == "line" for key, _ in shape.data):
+    if isinstance(shape, Line) and any(key == "line" for key, _ in shape.data):
         start, end = (place(point, height) for point in (shape.start, shape.end))
         return _with(root.line(start, end), shape.data)
-    return _with(root.path(d=way((shape.start, shape.end), False, height)), shape.data)
+    return _with(root.path(d=way(*_course(shape), height)), () if isinstance(shape, Fill) else shape.data)
 
 
 def _lettering(root: Any, text: Text, height: float) -> Any:
