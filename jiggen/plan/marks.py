@@ -59,6 +59,7 @@ class Bench:
         reach: float = 0.0,
         wall: float = 0.0,
         meets: str = "",
+        other: str = "",
     ) -> Mark:
         """The mark at (u, v) ``at``, its heights told from every line that they are measured from."""
         world = self.frame.world(at.x, at.y)
@@ -94,6 +95,7 @@ class Bench:
             reach=max(reach, depth),
             replaces=hole.replaces,
             meets=meets,
+            other=other,
         )
 
 
@@ -113,10 +115,7 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
     else:
         hole = cable_hole(job, stand.kind, passing(job, *view.line.fitted))
         for number, drop in enumerate(view.line.drops, 1):
-            mark = _bore(bench, view, far, hole, number, drop)
-            marks.append(
-                replace(mark, other=f"{stand.id}/{far.name}/{number}") if far and far.line is view.line else mark
-            )
+            marks.append(_bore(bench, view, far, hole, number, drop))
     for bracket, drop in () if stand.between else _brackets(job, view.line):
         found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
         marks.extend(found)
@@ -185,11 +184,12 @@ def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, d
     """
     kind, cable = bench.stand.kind, view.line.line(drop)
     turns = far is None or far.line is not view.line
-    meets = f"{bench.stand.id}/{far.name}/{number}" if far and turns else ""
+    behind = f"{bench.stand.id}/{far.name}/{number}" if far else ""
+    meets, other = (behind, "") if turns else ("", behind)
     into = cable.direction if cable.direction.dot(view.outward) < 0.0 else cable.direction.times(-1.0)
     wall = hollow_wall(kind)
     if bored_square(kind) and (wall or not turns):
-        return _square_bore(bench, cable, into, hole, number, meets)
+        return _square_bore(bench, cable, into, hole, number, meets, other)
     point = bench.frame.meets(cable) or bench.frame.plane().meets(cable)  # a line past a round post: told by checks
     assert point is not None
     at = view.frame.place(point)
@@ -201,10 +201,12 @@ def _bore(bench: Bench, view: View, far: View | None, hole: Hole, number: int, d
     if wall:
         depth = wall / axis.z
     through = bool(wall) or not turns
-    return bench.mark(str(number), "cable", number, at, axis, hole, depth, through, "cable", wall=wall, meets=meets)
+    return bench.mark(
+        str(number), "cable", number, at, axis, hole, depth, through, "cable", wall=wall, meets=meets, other=other
+    )
 
 
-def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: int, meets: str) -> Mark:
+def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: int, meets: str, other: str) -> Mark:
     """A hole square to the face, centred where the cable crosses the wall's middle; where it slants a slot, or the one
     round hole that stands for it."""
     frame, kind = bench.frame, bench.stand.kind
@@ -218,7 +220,9 @@ def _square_bore(bench: Bench, cable: Line, into: Vector, hole: Hole, number: in
     passes = passing(bench.job, *bench.line.fitted)
     hole, slot = slanting(bench.job, kind, hole, told, passes)
     thin = hollow_wall(kind)
-    return bench.mark(str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=thin, meets=meets)
+    return bench.mark(
+        str(number), "cable", number, at, INTO, hole, wall, True, "cable", slot, wall=thin, meets=meets, other=other
+    )
 
 
 def _fitting_marks(bench: Bench, view: View, fitting: Fitting, number: int, centre: Point) -> Iterator[Mark]:

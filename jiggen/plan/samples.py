@@ -125,7 +125,8 @@ def _ring(job: Job, post: Post, run_id: str) -> tuple[str, float] | None:
     if post.kind.grommet is not None:
         return f"grommet, post {post.kind.name}", post.kind.grommet
     run = job.run_by_id[run_id]
-    passes = {name: job.fittings[name].passes_through for name in fitted_of(job.runs, run) if name}
+    fitted = fitted_of(job.runs, run) if job.leads_on else (run.start, run.finish)
+    passes = {name: job.fittings[name].passes_through for name in fitted if name}
     name, size = max(((n, s) for n, s in passes.items() if s is not None), key=lambda pair: pair[1], default=("", 0.0))
     return (f"end of {name}", size) if size > job.cable.diameter + job.cable.clearance else None
 
