@@ -318,6 +318,15 @@ class Job:
         return {run.id: run for run in self.runs}
 
     @cached_property
+    def runs_at(self) -> Mapping[str, tuple[Run, ...]]:
+        """The runs of each post, in their order."""
+        found: dict[str, tuple[Run, ...]] = {}
+        for run in self.runs:
+            for post in dict.fromkeys(run.posts):
+                found[post] = (*found.get(post, ()), run)
+        return found
+
+    @cached_property
     def leads_on(self) -> bool:
         """Whether any run's cables are led on from another's."""
         return any(run.led_on for run in self.runs)

@@ -255,16 +255,15 @@ def _screw_mark(
     """One screw of a fitting or bracket at ``at``: into the wood, through a wall, or right through for a bolt."""
     hole = bench.lead.get(screw) or bench.lead.setdefault(screw, screw_hole(bench.job, bench.stand.kind, screw))
     axis, reach = _square_axis(bench.frame, at), screw.length - piece.flange
-    deep = _depth(bench, bench.frame.world(at.x, at.y), bench.frame.normal.times(-1.0))
     depth, through, wall = reach, False, 0.0
     if screw.bolt:
-        depth = reach = deep
+        depth = reach = _square_depth(bench, at)
         through = True
     elif hollow_wall(bench.stand.kind):
         wall = hollow_wall(bench.stand.kind)
         depth, through = wall / axis.z, True
     elif bench.stand.kind.material.kind == "metal" and bench.stand.kind.core is None and screw.kind == "machine":
-        drilled = reach + TAP_LEAD * (screw.pitch or 0.0)
+        drilled, deep = reach + TAP_LEAD * (screw.pitch or 0.0), _square_depth(bench, at)
         through = bool(hole.clears) or drilled > deep - 1.0
         depth = deep if through else drilled
     what = f"{piece.name}, {screw.text}"
@@ -286,6 +285,11 @@ def _square_axis(frame: Face, at: Point) -> Vector:
 
 def _letters(count: int) -> list[str]:
     return [chr(ord("a") + index) if index < 26 else f"z{index - 25}" for index in range(count)]
+
+
+def _square_depth(bench: Bench, at: Point) -> float:
+    """Way through the post square to its face at ``at``, mm."""
+    return _depth(bench, bench.frame.world(at.x, at.y), bench.frame.normal.times(-1.0))
 
 
 def _depth(bench: Bench, point: Vector, direction: Vector) -> float:

@@ -63,6 +63,7 @@ class RunLine:
     level: Vector = field(init=False, repr=False, compare=False)
     cosine: float = field(init=False, repr=False, compare=False)
     slope: float = field(init=False, repr=False, compare=False)
+    _lines: dict[float, Line] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """What follows from heading and rake, asked for at every mark."""
@@ -117,10 +118,12 @@ class RunLine:
 
         As built: straight between the axes of the end posts, at that drop under each end's own underside.
         """
-        start = self.at_end(0, drop)
-        if self.ends:
-            return Line(start, self.at_end(len(self.posts) - 1, drop).minus(start).unit())
-        return Line(start, self.direction)
+        known = self._lines.get(drop)
+        if known is None:
+            start = self.at_end(0, drop)
+            way = self.at_end(len(self.posts) - 1, drop).minus(start).unit() if self.ends else self.direction
+            known = self._lines[drop] = Line(start, way)
+        return known
 
     def behind(self, x: float) -> float:
         """On a stair: level distance from ``x`` to the nosing next downhill, negative on the floor below."""

@@ -33,9 +33,9 @@ class Face:
         """(u, v) of a point on the face: u to the right (arc length on a round post), v over the walking surface."""
         off = point.minus(self.origin)
         across = off.dot(self.right)
-        if self.radius:
-            return Point(self.radius * atan2(across, off.dot(self.normal) + self.radius), off.dot(self.up))
-        return Point(across, off.dot(self.up))
+        if not self.radius:
+            return Point(across, off.dot(self.up))
+        return Point(self.radius * atan2(across, off.dot(self.normal) + self.radius), off.dot(self.up))
 
     def world(self, u: float, v: float) -> Vector:
         """The point of the world at (u, v) on the face."""
@@ -75,11 +75,16 @@ class Face:
 
     def components(self, direction: Vector, u: float = 0.0) -> Vector:
         """``direction`` told in the face at ``u``: (across to the right, up, into the post)."""
+        if not self.radius:
+            return Vector(direction.dot(self.right), direction.dot(self.up), -direction.dot(self.normal))
         inward = self.normal_at(u).times(-1.0)
         return Vector(direction.dot(inward.cross(self.up)), direction.dot(self.up), direction.dot(inward))
 
     def direction(self, told: Vector, u: float = 0.0) -> Vector:
         """The direction in the world of what is ``told`` in the face at ``u``: (across to the right, up, into the post)."""
+        if not self.radius:
+            (x, y, z), (rx, ry, rz), (ux, uy, uz), (nx, ny, nz) = told, self.right, self.up, self.normal
+            return Vector(rx * x + ux * y - nx * z, ry * x + uy * y - ny * z, rz * x + uz * y - nz * z)
         inward = self.normal_at(u).times(-1.0)
         right = inward.cross(self.up)
         return right.times(told.x).plus(self.up.times(told.y)).plus(inward.times(told.z))
@@ -97,6 +102,7 @@ class Prism:
     along: Vector
     outline: Outline
     left: Vector = field(init=False, repr=False, compare=False)
+    _faces: list[Face] = field(default_factory=list, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "left", self.axis.cross(self.along))
@@ -127,11 +133,11 @@ class Prism:
 
     def faces(self) -> tuple[Face, ...]:
         """The flat sides, counter-clockwise seen from above: of a square post forward along the run, left, back, right."""
-        found = []
-        for side in self.outline.sides:
-            normal, middle = self._world(side.normal), self._world(side.middle)
-            found.append(Face(self.base.plus(middle), normal, self.axis.cross(normal), self.axis, side.width))
-        return tuple(found)
+        if not self._faces:
+            for side in self.outline.sides:
+                normal, middle = self._world(side.normal), self._world(side.middle)
+                self._faces.append(Face(self.base.plus(middle), normal, self.axis.cross(normal), self.axis, side.width))
+        return tuple(self._faces)
 
     def half_extent(self, direction: Vector) -> float:
         """Level distance from the axis to the outside along the level unit vector ``direction``, upright post."""

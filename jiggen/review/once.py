@@ -42,10 +42,10 @@ def _moved(cure: Cure, before: str, path: str) -> tuple[tuple[str, str], ...]:
 
 def _alike(plan: Plan, line: RunLine) -> str | None:
     """All that decides a run and its words: what it is, and which keys it says for itself."""
-    near = [run for run in plan.job.runs if set(run.posts) & set(line.posts)]
-    if len(near) > 1 or plan.trial:
+    own_run = plan.job.run_by_id[line.id]
+    if plan.trial or any(len(plan.job.runs_at[post]) > 1 for post in line.posts):
         return None
-    alike = but_for_names(plan, line, replace(plan.job, runs=tuple(near)))
+    alike = but_for_names(plan, line, replace(plan.job, runs=(own_run,)))
     tables: Any = plan.job.data.get("run", [])
     if alike is None or isinstance(tables, Mapping):
         return None

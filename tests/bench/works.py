@@ -49,19 +49,21 @@ main()
 Work = Callable[[], object]
 PROJECT = Path(__file__).resolve().parents[2]
 APART = """
-import re, resource, sys, tempfile
+import gc, re, resource, sys, tempfile
 from pathlib import Path
 from time import perf_counter
 
 from jiggen.build import Options, write
-from jiggen.build import packet
+from jiggen.build import model, packet
+from jiggen.cli import MADE_BETWEEN
 from jiggen.job.read import read_job
 from jiggen.packetfolder import fresh_packet
 
+gc.set_threshold(MADE_BETWEEN)  # as the command does
 lists = 0.0
 
-def timing(name, share=lambda given: 1.0):
-    work = getattr(packet, name)
+def timing(name, share=lambda given: 1.0, where=packet):
+    work = getattr(where, name)
     def timed(*given, **named):
         global lists
         start = perf_counter()
@@ -69,7 +71,7 @@ def timing(name, share=lambda given: 1.0):
             return work(*given, **named)
         finally:
             lists += share(given) * (perf_counter() - start)
-    setattr(packet, name, timed)
+    setattr(where, name, timed)
 
 def made(text):
     with tempfile.TemporaryDirectory() as place, fresh_packet(Path(place) / "packet") as fresh:
@@ -79,6 +81,8 @@ small, text = sys.stdin.read().split(chr(0))
 made(small)  # modules and fonts are there by then
 for name in ("front", "drill_list", "cut_list", "hardware_list", "to_json"):
     timing(name)
+timing("document", where=model)  # what plan.json lists
+timing("part", where=packet.Binding)  # the pages before the sheets, put into the file
 # of reading back, the share of the pages without a sheet
 timing("_checked_pdf", lambda given: given[1].placed.count(None) / len(given[1].placed))
 start = perf_counter()
@@ -95,7 +99,8 @@ print(took, lists, most)
 
 class Apart(NamedTuple):
     """What a packet took in a process of its own: seconds in all, those for what lists every post (the pages before the
-    sheets and their reading back, the lists to buy and drill by, plan.json), and the most memory that was held, MB."""
+    sheets, drawn, put into the file and read back, the lists to buy and drill by, plan.json), and the most memory that was
+    held, MB."""
 
     seconds: float
     lists: float
