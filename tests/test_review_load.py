@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from math import cos, hypot, radians
+from math import ceil, cos, hypot, inf, radians
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +13,8 @@ from jobs_made import INCH, TIMBER, Keys, job, plan, ramp, run, slope_of, stair
 from reviewed import CABLE, EA, STEADY, number, table_stops, told
 
 from jiggen.plan.model import Plan
-from jiggen.problems import JobError, Problem
-from jiggen.review import review
+from jiggen.problems import Cure, JobError, Problem
+from jiggen.review import review, written
 
 TENSIONS = Path(__file__).parent / "data" / "abcb_11_3_6a.csv"  # ABCB Housing Provisions 2022, 11.3.6
 TIGHT: Keys = {**STEADY, "tension": 4500, "side_force": 4}
@@ -288,6 +288,12 @@ def test_the_force_that_opens_it_is_told() -> None:
     assert gives(weak([1200, 1200], {"side_force": force + 1}))
 
 
+@pytest.fixture
+def any_pull(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pull is told however far it is over the job's own."""
+    monkeypatch.setattr(written, "MOST_TIMES", inf)
+
+
 @pytest.mark.parametrize(
     ("spans", "cable"),
     [
@@ -301,6 +307,7 @@ def test_the_force_that_opens_it_is_told() -> None:
         ([900, 1300], {"tension": 800, "frame": "steel", "loss": "30 %"}),
     ],
 )
+@pytest.mark.usefixtures("any_pull")
 def test_the_pull_that_a_remedy_names_keeps_it_shut_and_a_little_less_does_not(spans: list[float], cable: Keys) -> None:
     (problem,) = gives(weak(spans, cable))
     named = pulled(problem)
@@ -310,6 +317,7 @@ def test_the_pull_that_a_remedy_names_keeps_it_shut_and_a_little_less_does_not(s
 
 
 @pytest.mark.parametrize("tension", ["130 lbf", "150 lbf", "171 lbf", "193 lbf"])
+@pytest.mark.usefixtures("any_pull")
 def test_the_pull_in_pounds_is_enough_too(tension: str) -> None:
     keys = {key: f"{WEAK[key]} mm" for key in ("spacing", "height", "bottom_gap")}
     keys |= {"bottom_rail": {"depth": "38 mm"}, "first": "90 mm"}
@@ -326,6 +334,7 @@ def test_the_pull_in_pounds_is_enough_too(tension: str) -> None:
     assert tried(f"{pounds - 3} lbf")
 
 
+@pytest.mark.usefixtures("any_pull")
 def test_the_pull_counts_every_opening() -> None:
     """The pair gives most, but the opening under the rail, 95 mm at rest, needs the harder pull."""
     keys = {"first": 95 + CABLE / 2, "spacing": 86, "height": 1000}
@@ -334,6 +343,31 @@ def test_the_pull_counts_every_opening() -> None:
     named = pulled(problem)
     assert named is not None
     assert gives(weak([1400, 1400], {**cable, "tension": named}, **keys)) == []
+
+
+def test_a_pull_over_twice_the_jobs_is_not_told() -> None:
+    """P keeps it shut, whatever is pulled now (no heat, no loss): told where P / 2 is pulled, not where 2 N less are, and
+    not with another count or spacing either; bars are told both times."""
+    named = pulled(gives(weak([1200, 1200], {**STEADY, "tension": 1000}))[0])
+    assert named is not None and 1000 < named < 2000
+    (half,) = gives(weak([1200, 1200], {**STEADY, "tension": ceil(named / 2)}))
+    assert pulled(half) == named and "spacer bar" in half.remedy
+    (less,) = gives(weak([1200, 1200], {**STEADY, "tension": ceil(named / 2) - 2}))
+    assert "pull" not in less.remedy and "spacer bar" in less.remedy
+    assert all(key != "cable.tension" for one in less.cures for key, _ in one.keys)
+
+
+def test_a_pull_over_twice_the_jobs_is_told_where_nothing_else_is_keys() -> None:
+    """Beside words alone, or beside another such pull; 450 lbf are twice 225 lbf."""
+    made = weak([1200, 1200], {"tension": "225 lbf"})
+    twice, more = (Cure(f"pull {told}", (("cable.tension", f'"{told}"'),)) for told in ("450 lbf", "451 lbf"))
+    both = Cure("use 12 cables and pull 500 lbf", (("run[0].count", "12"), ("cable.tension", '"500 lbf"')))
+    bars = Cure("put 2 spacer bars", (("run[0].spacers", "{ each = 2 }"),))
+    words = Cure("stand posts nearer", ())
+    assert written.moderate(made, [more, None, words, "swear"]) == [more, words, "swear"]
+    assert written.moderate(made, [more, both]) == [more, both]
+    assert written.moderate(made, [more, both, bars, words]) == [bars, words]
+    assert written.moderate(made, [more, twice, both]) == [twice]
 
 
 def test_a_pull_that_is_named_is_safe_at_its_tightest() -> None:
@@ -378,6 +412,7 @@ def test_the_bars_that_a_remedy_names_keep_it_shut(spans: list[float], spacing: 
                 assert gives(weak(spans, spacers={"kind": "bar", "each": bars - 1}, **keys))
 
 
+@pytest.mark.usefixtures("any_pull")
 def test_a_spacing_at_which_plates_overlap_is_not_told() -> None:
     """At 700 N the pairs stay shut at 59.5 mm; a plate is 63.5 mm up."""
     (problem,) = gives(weak([1200, 1200], {"tension": 700}, count=7, height=960))

@@ -21,7 +21,7 @@ from jiggen.review.nearer import with_posts
 from jiggen.review.openings import Opening, opened, openings, pull_for, triangle
 from jiggen.review.trial import Change, What, builds, each_with, shut, shut_at_rest, tried
 from jiggen.review.words import EPSILON, at_least, both, finely_down, stepped_down, stepped_up, told_up, well_under
-from jiggen.review.written import UNTOLD, Remedy, cure, remedy
+from jiggen.review.written import UNTOLD, Remedy, cure, moderate, remedy
 
 MOST_BARS = 5
 MOST_CLASHES = 2  # spacings that shut it but clash, and are planned again
@@ -204,8 +204,7 @@ def cures_under_load(plan: Plan, line: RunLine, over: Sequence[Opening]) -> Reme
         _closer(plan, line, over),
         barred(plan, line),
     ]
-    named = [one for one in found if one]
-    return remedy(named or [_nearer(plan, line)])
+    return remedy(moderate(plan, found) or [_nearer(plan, line)])
 
 
 def _bars_for(plan: Plan, line: RunLine, held: Strung, free: float, guard: dict[str, Any], words: str) -> Cure | None:

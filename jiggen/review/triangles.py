@@ -14,7 +14,7 @@ from jiggen.review.cures import barred, checked, left_out, pulled
 from jiggen.review.openings import Triangle, open_at_rest, opened, triangle
 from jiggen.review.trial import Change, tried
 from jiggen.review.words import EPSILON, both, finely_down, well_under
-from jiggen.review.written import UNTOLD, Remedy, remedy
+from jiggen.review.written import UNTOLD, Remedy, moderate, remedy
 
 RAIL = {"in": 38.1, "mm": 38.0}  # depth of a bottom rail that is named, mm: 1 1/2 in; common practice, no source
 KEYS = ("first", "count", "spacing")
@@ -35,7 +35,7 @@ def triangle_cures(plan: Plan, line: RunLine, step: Triangle) -> Remedy:
     else:
         parts.append(_lower(plan, line, "bottom rail", most))
     parts.append(led_step(plan, line))
-    named = [part for part in parts if part]
+    named = moderate(plan, parts)
     if not named and well_under(plan, most) > 0.0:
         return remedy([f"bring the lowest member down to {both(plan, well_under(plan, most))} over the nosing line"])
     return remedy(named or [_other_steps(plan, line.ground, step.sphere)])

@@ -14,8 +14,10 @@ from jiggen.job.wording import joined
 from jiggen.plan.model import Plan, RunLine
 from jiggen.problems import Cure
 from jiggen.review.trial import Change, each_with
-from jiggen.units import N_PER_LBF, length, mm_text, tape
+from jiggen.units import N_PER_LBF, force, length, mm_text, tape
 
+TENSION = "cable.tension"
+MOST_TIMES = 2.0  # the job's pull, that a remedy names (our choice: more asks for other posts, screws and end fittings)
 MOST_TRAVEL = 300.0  # mm; what a job can say
 EXACT = 1e-4  # mm; a reading that is this near says the length
 OTHER = {"spacing": "count", "count": "spacing"}  # a run that says one of the two does not take the other from [guard]
@@ -44,6 +46,18 @@ def remedy(parts: Sequence[Cure | str], otherwise: str = "") -> Remedy:
     return Remedy(words or otherwise, tuple(part for part in named if isinstance(part, Cure) and part.keys))
 
 
+def moderate(plan: Plan, parts: Sequence[Cure | str | None]) -> list[Cure | str]:
+    """The parts that there are without a pull of over ``MOST_TIMES`` the job's own; with it where no other part is keys."""
+    named = [part for part in parts if part]
+    fair = [part for part in named if isinstance(part, str) or _pull(part) <= MOST_TIMES * plan.job.cable.tension]
+    return fair if any(isinstance(part, Cure) and part.keys for part in fair) else named
+
+
+def _pull(part: Cure) -> float:
+    """The pull that a cure writes, N; 0 where it leaves that as it is."""
+    return next((force(json.loads(value)) for key, value in part.keys if key == TENSION), 0.0)
+
+
 def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:
     """``change`` of the run ``line`` as keys of the job."""
     index = next(index for index, run in enumerate(plan.job.runs) if run.id == line.id)
@@ -52,7 +66,7 @@ def cure(plan: Plan, line: RunLine, words: str, change: Change) -> Cure:
     if says != index:
         keys |= _guard(plan, index, {key: value for key, value in change.guard.items() if key not in TAKEN})
     if change.pull is not None:
-        keys["cable.tension"] = said(_force(plan, change.pull))
+        keys[TENSION] = said(_force(plan, change.pull))
     if change.bars or change.fix:
         keys |= _spacers(plan, index, change)
     keys |= {run_path(plan, index, key): value for key, value in change.own}
