@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import degrees, fsum, pi, radians
+from math import degrees, fsum, pi, radians, remainder
 
 from jiggen.geometry import angle_between
 from jiggen.plan.checks import SQUARE_FACES
@@ -146,7 +146,8 @@ def _two_runs(plan: Plan, problem: Problem) -> bool:
 
 
 def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
-    """The post turned to the middle of its faces' skews, square to one run or the other, and by half the corner."""
+    """The post turned to the middle of its faces' skews, square to one run or the other, and by half the corner; of turns
+    that stand it alike the smallest."""
     faces = [face for face in post.faces if face.name.startswith("toward ")]
     if post.prism.round or post.role == "spacer" or not any(abs(face.skew) > SQUARE for face in faces):
         return
@@ -156,11 +157,11 @@ def _turns(plan: Plan, part: Near, post: Post) -> Iterator[Trial]:
     middle = fsum(skews[:: max(len(skews) - 1, 1)]) / min(len(skews), 2)
     if post.kind.shape == "square" and abs(skews[0] - skews[-1]) > pi / 4.0:
         middle -= pi / 4.0  # faces of a quarter turn's half on leave both less askew
-    ways = [middle, *skews]
+    ways = [remainder(now + way, post.kind.section.outline.repeats) for way in (middle, *skews)]
     tried: set[str] = set()
     for way in ways:
         for places in (1, 4):
-            text = f"{degrees(now + way):.{places}f}".rstrip("0").rstrip(".")
+            text = f"{degrees(way):.{places}f}".rstrip("0").rstrip(".")
             text = "0" if text in ("-0", "") else text
             if text not in tried:
                 tried.add(text)

@@ -15,6 +15,7 @@ from jiggen.geometry import Point
 
 INF = float("inf")
 PARALLEL = 1e-12
+SAME = 1e-6  # mm, between two corners
 
 
 class Side(NamedTuple):
@@ -69,6 +70,16 @@ class Polygon:
                 low = max(low, gap / rate)
         return low, high
 
+    @property
+    def repeats(self) -> float:
+        """The least turn about the axis, radians, after which the outline lies on itself: a quarter for a square."""
+        count = len(self.corners)
+        return next(
+            2.0 * pi * steps / count
+            for steps in range(1, count + 1)
+            if steps == count or _alike(self.corners, 2.0 * pi * steps / count, steps)
+        )
+
     def drawn(self, count: int = 36) -> tuple[Point, ...]:
         """The outline as a polygon, counter-clockwise; ``count``: corners of a curved one."""
         return self.corners
@@ -91,6 +102,11 @@ class Circle:
     def sides(self) -> tuple[Side, ...]:
         """None is flat."""
         return ()
+
+    @property
+    def repeats(self) -> float:
+        """Any turn at all leaves it as it is; a whole one is told."""
+        return 2.0 * pi
 
     def support(self, way: Point) -> float:
         return self.radius
@@ -123,6 +139,15 @@ Outline = Polygon | Circle
 
 def _next(corners: tuple[Point, ...], steps: int) -> tuple[Point, ...]:
     return corners[steps:] + corners[:steps]
+
+
+def _alike(corners: tuple[Point, ...], turn: float, steps: int) -> bool:
+    """Whether the corners turned by ``turn`` lie where those ``steps`` further on are."""
+    c, s = cos(turn), sin(turn)
+    return all(
+        hypot(a.x * c - a.y * s - b.x, a.x * s + a.y * c - b.y) < SAME
+        for a, b in zip(corners, _next(corners, steps), strict=True)
+    )
 
 
 def _side(a: Point, b: Point) -> Side:

@@ -221,3 +221,18 @@ def test_any_convex_outline_is_crossed_where_shapely_says(outline: Polygon, head
     assert (low, high) == pytest.approx(tuple(wanted), abs=WITHIN)
     reach = max(x * way.x + y * way.y for x, y in outline.corners)
     assert outline.support(way) == pytest.approx(reach, abs=WITHIN)
+
+
+@pytest.mark.parametrize(
+    ("outline", "turns"),
+    [
+        (section("square", 50).outline, 4),
+        (section("rectangular", 45, 140).outline, 2),
+        (section("rectangular", 89, 89).outline, 4),
+        (section("octagon", 140).outline, 8),
+        (Polygon((Point(50, -50), Point(50, 50), Point(-50, 50.01), Point(-50, -50))), 1),  # 0.01 mm out of square
+        (section("round", 60).outline, 1),  # any turn: a whole one is told
+    ],
+)
+def test_the_turn_after_which_an_outline_lies_on_itself(outline: Any, turns: int) -> None:
+    assert outline.repeats == pytest.approx(2.0 * pi / turns)

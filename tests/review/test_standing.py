@@ -75,6 +75,10 @@ def test_every_remedy_that_is_told_cures_and_adds_no_stop(
         (-60.0, "15 deg"),
         (120.0, "15 deg"),
         (-120.0, "-15 deg"),
+        # 45 or 135 - 90 = 45: half of it each; 22.5 - 90 = -67.5 is the same for a square post, and is not told
+        (-45.0, "-22.5 deg"),
+        (45.0, "22.5 deg"),
+        (135.0, "22.5 deg"),
     ],
 )
 def test_the_turn_that_is_told_is_the_middle_of_the_two_faces(degrees: float, rotate: str) -> None:
