@@ -11,9 +11,10 @@ from jobs_made import LUG, TUBE, Keys, face, marks, of_level, plan, ramp, run
 
 from jiggen.compose.bench import Room, strip
 from jiggen.compose.flaps import drill_words
+from jiggen.compose.howto import steps
 from jiggen.compose.lists import drill_list, hardware_list
-from jiggen.compose.panel import panel, steps
-from jiggen.drawing.scene import Pen, Text
+from jiggen.compose.panel import panel
+from jiggen.drawing.scene import Text
 from jiggen.handbook.screws import parse_screw
 from jiggen.plan.document import document
 from jiggen.plan.model import Plan
@@ -187,7 +188,6 @@ def test_openings_with_round_holes_are_told_beside_those_with_slots() -> None:
 def test_caution_is_of_the_post_s_material() -> None:
     for material, word in (("steel", "cutting oil"), ("redwood", "Treated wood")):
         found = made({"width": 89, "material": material}, "M6 x 16 mm")
-        pen = Pen()
-        panel(strip(found, found.groups[0], 184.0), pen, 300.0)
-        said = " ".join(shape.text for shape in pen.shapes if isinstance(shape, Text))
+        shapes = panel(strip(found, found.groups[0], 184.0)).shapes
+        said = " ".join(shape.text for shape in shapes if isinstance(shape, Text))
         assert word in said

@@ -73,15 +73,37 @@ def _across(strip: Strip) -> tuple[float, float, float]:
 
 
 def _lines(words: str, high: float, room: float) -> list[tuple[str, float]]:
-    """The words on one line as high as it fits down to half, else wrapped small, and at the worst cut short."""
+    """The words on one line as high as it fits down to half, else wrapped small between the names that a "; " parts; of
+    many names the first whole ones, and how many more there are."""
     size = fitted(words, high, room, high / 2.0)
     if not words or width(words, size) <= room:
         return [(words, size)] if words else []
     small = 4.0 if high > 6.0 else 3.0
-    lines = wrapped(words, small, room)
-    if len(lines) > 3:
-        lines = [*lines[:2], f"and {len(words.split(';')) - 1} more, see the last page"]
-    return [(line, small) for line in lines]
+    parts = words.split("; ")
+    lines = _named(parts, small, room)
+    if len(lines) <= 3:
+        return [(line, small) for line, _ in lines]
+    shown = lines[:2]
+    while len(parts) > 1 and shown and not shown[-1][1]:
+        shown.pop()  # of a name that ends on neither line
+    more = len(parts) - sum(ended for _, ended in shown)
+    last = f"and {more} more, see the last page" if shown and len(parts) > 1 else "see the last page"
+    return [(line, small) for line in (*(line for line, _ in shown), last)]
+
+
+def _named(names: Sequence[str], size: float, room: float) -> list[tuple[str, int]]:
+    """Lines of names, none broken that fits one line, and how many names end on each."""
+    lines: list[list[str]] = []
+    for name in names:
+        if lines and width("; ".join([*lines[-1], f"{name};"]), size) <= room:
+            lines[-1].append(name)
+        else:
+            lines.append([name])
+    found: list[tuple[str, int]] = []
+    for index, line in enumerate(lines):
+        parts = wrapped("; ".join(line) + ";" * (index < len(lines) - 1), size, room)
+        found += [(part, 0) for part in parts[:-1]] + [(parts[-1], len(line))]
+    return found
 
 
 def names(strip: Strip) -> tuple[str, str, str]:

@@ -1,4 +1,4 @@
-"""Joins between columns of pages and a piece of lettering turned into a place for it that no join cuts."""
+"""Joins between pages and a piece of lettering turned into a place for it that no join cuts."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 BESIDE = 1.0  # paper between lettering and a join, mm
+JOINED = 4.5  # beside a join: room for the marks along it, mm
 
 
 def windows(joins: Sequence[float], low: float, high: float) -> list[tuple[float, float]]:
@@ -35,3 +36,12 @@ def raised(joins: Sequence[float], low: float, long: float, high: float) -> floa
         if at - BESIDE < join < at + long + BESIDE:
             at = join + BESIDE
     return at if at + long <= high else low
+
+
+def below(rows: Sequence[float], y: float, high: float) -> float:
+    """From where down a block ``high`` mm high stands: ``y``, or the highest place under it where neither a level join at
+    ``rows`` nor the marks along it meet the block."""
+    for row in sorted(rows, reverse=True):
+        if y - high < row + JOINED and y > row - JOINED:
+            y = row - JOINED
+    return y

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, pairwise
+from itertools import chain, pairwise, product
 from math import pi
 
 from jiggen.compose.bench import Strip
+from jiggen.compose.clear import JOINED
 from jiggen.compose.space import Box, Space
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
@@ -80,10 +81,12 @@ def _lines(strip: Strip) -> list[float]:
 
 
 def _write(strip: Strip, pen: Pen, space: Space, room: Box, words: str, lines: Sequence[float]) -> None:
-    """The words upright in a flap beside the holes, else across wherever there is room between the lines; as large as fits."""
-    for size in SIZES:
+    """The words upright in a flap beside the holes, else across wherever there is room between the lines, as large as
+    fits; clear of the marks along joins or, where no size fits so, of the joins alone."""
+    for (ends, sides), size in product(((JOINED, JOINED), (FROM, 1.0)), SIZES):
         long = width(words, size)
-        for box in chain(_upright(strip, room, size, long, lines), _across(room, size, long, lines)):
+        up = Box(room.left + sides, room.bottom + ends, room.right - sides, room.top - ends)
+        for box in chain(_upright(strip, up, size, long, lines), _across(room.grown(-ends), size, long, lines)):
             if space.free(box.grown(0.8)):
                 if box.right - box.left < box.top - box.bottom:
                     pen.text(box.right, box.bottom, words, size, angle=pi / 2.0, ink=Ink.STRONG)
@@ -98,9 +101,9 @@ def _upright(strip: Strip, room: Box, size: float, long: float, lines: Sequence[
     for away in range(3):
         by = FROM + away * (size + 2.0)
         for left in (strip.left - by - size, strip.right + by):
-            if room.left + 1.0 < left and left + size < room.right - 1.0 and _between(lines, left, size):
-                top = room.top - FROM
-                while top - long > room.bottom + FROM:
+            if room.left < left and left + size < room.right and _between(lines, left, size):
+                top = room.top
+                while top - long > room.bottom:
                     yield Box(left, top - long, left + size, top)
                     top -= STEP
 
@@ -108,12 +111,12 @@ def _upright(strip: Strip, room: Box, size: float, long: float, lines: Sequence[
 def _across(room: Box, size: float, long: float, lines: Sequence[float]) -> Iterator[Box]:
     """Places that read across between the lines, the highest first."""
     lefts: list[float] = []
-    left, top = room.left + FROM, room.top - FROM
-    while left + long < room.right - FROM:
+    left, top = room.left, room.top
+    while left + long < room.right:
         if _between(lines, left, long):
             lefts.append(left)
         left += STEP
-    while lefts and top - size > room.bottom + FROM:
+    while lefts and top - size > room.bottom:
         yield from (Box(left, top - size, left + long, top) for left in lefts)
         top -= STEP
 

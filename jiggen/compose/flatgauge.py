@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import atan2, cos, degrees, sin, tan
 
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.clear import start
+from jiggen.compose.clear import below, start
 from jiggen.compose.lettering import paragraph, wrapped
 from jiggen.compose.titles import ALIKE, tied
 from jiggen.drawing.lettering import fitted, width
@@ -81,19 +81,20 @@ def _how_room(strip: Strip) -> float:
     return min(strip.joins, default=strip.width) - 5.0
 
 
-def flat_gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
-    """Draws them from ``top`` down; returns what a join must miss, (bottom, top) each."""
+def flat_gauges(strip: Strip, pen: Pen, top: float, rows: Sequence[float] = ()) -> list[tuple[float, float]]:
+    """Draws them from ``top`` down, none across a join at ``rows``; returns what a join must miss, (bottom, top) each."""
     parts = []
     found = asides(strip)
-    begins = top
-    if found:
+    if found:  # the words stay with the first gauge
+        top = begins = below(rows, top, how_height(strip, HOW) + ARROWS + HIGH)
         draw_how(strip, pen, top, HOW)
         top -= how_height(strip, HOW)
-    for aside in found:
+    for index, aside in enumerate(found):
+        if index:
+            top = begins = below(rows, top, ARROWS + HIGH)
         _gauge(strip, pen, top - ARROWS, aside)
         top -= HIGH + GAP
-        parts.append((top, begins - 3.0))  # the words stay with the first gauge
-        begins = top
+        parts.append((top, begins - 3.0))
     return parts
 
 

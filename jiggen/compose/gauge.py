@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import asin, degrees, pi, tan
 
 from jiggen.compose.bench import Strip
-from jiggen.compose.clear import start
+from jiggen.compose.clear import below, start
 from jiggen.compose.flatgauge import MOST, draw_how, flat_gauges, flat_height, how_height
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
@@ -49,19 +50,21 @@ def gauges_height(strip: Strip) -> float:
     return (count * (GAUGE + GAP) + how_height(strip, HOW) if count else 0.0) + flat_height(strip)
 
 
-def gauges(strip: Strip, pen: Pen, top: float) -> list[tuple[float, float]]:
-    """Draws them from ``top`` down; returns what a join must miss, (bottom, top) each."""
+def gauges(strip: Strip, pen: Pen, top: float, rows: Sequence[float] = ()) -> list[tuple[float, float]]:
+    """Draws them from ``top`` down, none across a join at ``rows``; returns what a join must miss, (bottom, top) each."""
     parts = []
     found = slopes(strip)
     if found:
+        top = below(rows, top, how_height(strip, HOW))
         draw_how(strip, pen, top, HOW)
         parts.append((top - how_height(strip, HOW), top - 3.0))
         top -= how_height(strip, HOW)
     for slope in found:
+        top = below(rows, top, GAUGE + GAP)
         _gauge(strip, pen, top, slope)
         parts.append((top - GAUGE - GAP, top - 3.0))
         top -= GAUGE + GAP
-    return parts + flat_gauges(strip, pen, top)
+    return parts + flat_gauges(strip, pen, top, rows)
 
 
 def _gauge(strip: Strip, pen: Pen, top: float, slope: Slope) -> None:

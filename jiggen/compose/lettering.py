@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from jiggen.compose.clear import below
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
 from jiggen.units import Tape, mm_text, tape
 
+TOGETHER = 4  # so many lines of a paragraph stay on one page
 SMALL = 0.62  # height of a stacked fraction's figures against the whole number's
 
 
@@ -75,10 +79,24 @@ def wrapped(words: str, height: float, room: float) -> list[str]:
     return [*lines, line] if line else lines
 
 
-def paragraph(pen: Pen, x: float, y: float, words: str, height: float, room: float, hang: float = 0.0) -> float:
-    """Draw wrapped words with the first line's top at ``y``; returns y under the last line. ``hang``: indent after the first."""
+def paragraph(
+    pen: Pen,
+    x: float,
+    y: float,
+    words: str,
+    height: float,
+    room: float,
+    hang: float = 0.0,
+    rows: Sequence[float] = (),
+) -> float:
+    """Draw wrapped words with the first line's top at ``y``; returns y under the last line. ``hang``: indent after the
+    first. ``rows``: joins; a few lines go under one together, of more those that it would cut."""
     pitch = height * 1.55
-    for index, line in enumerate(wrapped(words, height, room - hang)):
+    lines = wrapped(words, height, room - hang)
+    if len(lines) <= TOGETHER:
+        y = below(rows, y, len(lines) * pitch)
+    for index, line in enumerate(lines):
+        y = below(rows, y, pitch)
         size = height if width(line, height) <= room else fitted(line, height, room, 1.5)
         pen.text(x + (hang if index else 0.0), y - height, line, size)
         y -= pitch

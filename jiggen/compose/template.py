@@ -11,47 +11,74 @@ from jiggen.compose.bench import Bench, Room, Strip
 from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.body import body
 from jiggen.compose.hatching import hatch
-from jiggen.compose.panel import panel, panel_height
+from jiggen.compose.panel import Panel, drawn_round, panel
 from jiggen.compose.railed import rail_height, rail_section, words_inside
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen, Text
 from jiggen.plan.model import Group, Plan, PostFace
-from jiggen.sheets.extent import extent
+from jiggen.sheets.extent import extent, moved
 from jiggen.sheets.model import Keep, Sheet
 from jiggen.sheets.tiling import level_joins, upright_joins
 
 COLLAR = 60.0  # least height of the paper that goes all the way round a post
 TAIL = 10.0  # paper beyond the last mark
 BEYOND = 1000.0  # left of every sheet: a keep there is one for joins between rows only
-ARROWS = 4.5  # beside a join: room for the marks along it
 GUTTER = 2.0  # left free of lettering on both sides of a join
+TRIES = 4  # how often a foot is drawn anew at most until no join lies on its words
 FLOOR = 18.0  # section of the walking surface under a sheet that stands on it
 
 
 def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None) -> Sheet:
     """The sheet of a group, drawn from its first post. ``room``: what one page shows; ``face``: of a sample.
 
-    Where the pages will be joined is worked out before anything is lettered, so that no word lies across a join.
+    Where the pages will be joined is worked out before anything is lettered, so that no word lies across a join: those
+    between columns first, then those between rows, and where one of these falls on words of the foot, the foot is drawn
+    once more round it.
     """
-    strip = _joined(strip_of(plan, group, room.width, face), room)
-    foot = panel_height(strip)
+    seated, pen, bare, level = _clear_foot(_joined(strip_of(plan, group, room.width, face), room), room)
+    low, top = bare.breaks[:2]
     on_deck = group.datum == "deck"
+    bottom = low + (FLOOR if on_deck else 0.0)
+    body(seated, pen, bottom, top if on_deck else None, _joins(bare.drawing, level, seated.joins))
+    return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
+
+
+def _clear_foot(strip: Strip, room: Room) -> tuple[Strip, Pen, Sheet, list[float]]:
+    """What ``_headed`` gives with the heights of the joins between rows, none of them on words of the foot; with the foot
+    as it comes where no way round them is found."""
+    rows: tuple[float, ...] = ()
+    made = []
+    for _ in range(TRIES):
+        foot = panel(strip, rows)
+        seated, pen, bare = _headed(strip, foot, rows)
+        level = [bare.drawing.height - join.at for join in level_joins(bare, room.height, room.overlap)]
+        made.append((seated, pen, bare, level))
+        found = [y - foot.height for y in level if y < foot.height - 1.0]
+        if not foot.crossed(found):
+            return made[-1]
+        rows = drawn_round(found)
+    return made[0]
+
+
+def _headed(strip: Strip, foot: Panel, rows: Sequence[float]) -> tuple[Strip, Pen, Sheet]:
+    """The strip in its place over a foot, what is drawn of the sheet but its body, and the sheet without that. ``rows``:
+    the joins that the foot was drawn for, from its upper edge."""
+    group, on_deck = strip.first.group, strip.first.datum == "deck"
     low, high = _extent(strip)
     over = 0.0 if on_deck else _over(strip)
-    bottom = foot + (FLOOR if on_deck else 0.0)
-    strip = strip.seated(bottom - low)
-    top = bottom - low + high
-    pen = Pen()
-    parts = panel(strip, pen, foot)
+    bottom = foot.height + (FLOOR if on_deck else 0.0)
+    strip, top = strip.seated(bottom - low), bottom - low + high
+    pen = Pen([moved(shape, 0.0, foot.height) for shape in foot.shapes])
     if on_deck:
-        _floor(strip, pen, foot)
+        _floor(strip, pen, foot.height)
         pen.line(0.0, top, strip.width, top, Ink.CUT)
     else:
-        pen.line(0.0, foot, strip.width, foot, Ink.CUT)
+        pen.line(0.0, foot.height, strip.width, foot.height, Ink.CUT)
         _above(strip, pen, top + over)
     head.band(strip, pen, top + over)
     name = head.names(strip)[0] if len(group.faces) > 1 else " ".join(head.names(strip)[:2])
+    parts = [(low + foot.height, high + foot.height) for low, high in foot.parts]
     bare = Sheet(
         group.id,
         name,
@@ -61,13 +88,12 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
             *(Keep(0.0, low + 5.5, 0.0, high - 6.5, 1) for low, high in parts),  # 0.5 mm past their rims is enough
             *_lettered(pen),
         ),
-        (foot, top),
+        (foot.height, top, *(foot.height + row for row in rows)),
         tuple((bench.face.id, bench.centre, bench.seat_y) for bench in strip.benches),
         strip.folds[1:-1],
-        _spare(strip, foot),
+        _spare(strip, foot.height),
     )
-    body(strip, pen, bottom, top if on_deck else None, _joins(bare, room, strip.joins))
-    return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
+    return strip, pen, bare
 
 
 def _spare(strip: Strip, foot: float) -> tuple[Box, ...]:
@@ -95,10 +121,8 @@ def _lettered(pen: Pen) -> tuple[Keep, ...]:
     return tuple(Keep(-BEYOND, low, -BEYOND, high, 0) for _, low, _, high in boxes)
 
 
-def _joins(sheet: Sheet, room: Room, columns: Sequence[float]) -> list[Box]:
+def _joins(size: Drawing, rows: Sequence[float], columns: Sequence[float]) -> list[Box]:
     """Thin boxes along every join that the sheet will be cut at: no lettering goes there."""
-    size = sheet.drawing
-    rows = [size.height - join.at for join in level_joins(sheet, room.height, room.overlap)]
     level = [Box(0.0, y - GUTTER, size.width, y + GUTTER) for y in rows]
     return level + [Box(x - GUTTER, 0.0, x + GUTTER, size.height) for x in columns]
 
@@ -179,7 +203,7 @@ def _above(strip: Strip, pen: Pen, band: float) -> None:
 def _centred(strip: Strip, pen: Pen, y: float, line: str, high: float) -> None:
     """One strong line in the middle of the sheet, or where no join between columns cuts it, smaller if need be."""
     low, end = 2.0, strip.width - 2.0
-    marks = [at + side * ARROWS for at in strip.joins for side in (-1.0, 1.0)]
+    marks = [at + side * clear.JOINED for at in strip.joins for side in (-1.0, 1.0)]
     for joins, size in (
         (marks, high),
         (marks, 0.9 * high),

@@ -6,7 +6,7 @@ import pytest
 from jobs_made import job
 
 from jiggen.build import survey
-from jiggen.compose.band import HEIGHT
+from jiggen.compose.band import HEIGHT, _named
 from jiggen.drawing.lettering import strokes
 from jiggen.drawing.scene import Ink, Text
 
@@ -45,3 +45,38 @@ def test_posts_that_share_a_sheet_are_told_apart() -> None:
     assert [name for name in names if name.startswith("POSTS")] == ["POSTS 1 + 5"]
     (shared,) = [one for one in found.sheets if one.sheet.name == "POSTS 1 + 5"]
     assert "POSTS 1 + 5" in [s.text for s in shared.sheet.drawing.shapes if isinstance(s, Text)]
+
+
+def test_of_many_posts_whole_names_are_told_and_how_many_more() -> None:
+    """Forty ends alike: two lines of two names each, none broken off, then 40 - 4 = 36 more."""
+    runs = [
+        {
+            "id": f"R{k}",
+            "posts": [f"{k}-{i}" for i in range(3)],
+            "spans": [900, 900],
+            "at": [0, 1500 * k, 0],
+            "count": 5,
+            "height": 900,
+        }
+        for k in range(20)
+    ]
+    found = survey(job(runs))
+    (shared,) = [one for one in found.sheets if one.sheet.name == "40 POSTS"]
+    size = shared.sheet.drawing
+    head = [s for s in size.shapes if isinstance(s, Text) and s.at.x == 14.0 and s.at.y > size.height - HEIGHT]
+    assert [s.text for s in head][1:] == [
+        "40 POSTS",
+        "0-0 TOWARD 0-1; 0-2 TOWARD 0-1;",
+        "1-0 TOWARD 1-1; 1-2 TOWARD 1-1;",
+        "and 36 more, see the last page",
+    ]
+
+
+def test_names_are_broken_only_where_one_alone_is_too_long() -> None:
+    # capitals 4 mm high of this lettering take about 3 mm each: 9 letters 27 mm, two of them and a blank 60 mm
+    assert _named(["AAAAAAAAA", "BBBBBBBBB", "C"], 4.0, 70.0) == [("AAAAAAAAA; BBBBBBBBB;", 2), ("C", 1)]
+    assert _named(["AAAAAAAAA AAAAAAAAA AAAAAAAAA", "C"], 4.0, 70.0) == [
+        ("AAAAAAAAA AAAAAAAAA", 0),
+        ("AAAAAAAAA;", 1),
+        ("C", 1),
+    ]
