@@ -11,6 +11,7 @@ from jiggen.problems import Level, Problem, counted
 MOST = (
     12  # names in one place; of more the first are told and the others counted (our choice: what is read at a glance)
 )
+_IN_BRACKETS = re.compile(r"\(((?:runs|posts) [^()]+)\)")
 _NAMES = re.compile(r"(run|post)(s?) (.+)", re.DOTALL)
 
 
@@ -31,8 +32,8 @@ def _cut(names: Sequence[str], most: int) -> tuple[Sequence[str], list[str]]:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One finding as it is told. ``places``: the ``where`` of every problem that says it, in their order; the other
-    fields as a problem has them."""
+    """One finding as it is told. ``places``: the ``where`` of every problem that says it, in their order; ``found``: with
+    a few of many names in brackets; the other fields as a problem has them."""
 
     level: Level
     places: tuple[str, ...]
@@ -68,8 +69,15 @@ def told(problems: Iterable[Problem]) -> list[Told]:
         kind, _, tail = _read(one.where)
         every.setdefault((one.level, one.found, one.remedy, one.source, (kind, tail)), {})[one.where] = None
     return [
-        Told(level, tuple(where), found, remedy, source) for (level, found, remedy, source, _), where in every.items()
+        Told(level, tuple(where), _IN_BRACKETS.sub(_fewer, found), remedy, source)
+        for (level, found, remedy, source, _), where in every.items()
     ]
+
+
+def _fewer(found: re.Match[str]) -> str:
+    """Runs or posts that a finding names in brackets, of many the first."""
+    kind, names, _ = _read(found[1])
+    return f"({kind}s {listed(names, MOST)})" if kind else found[0]
 
 
 def how_many(findings: Iterable[Told], what: str = "") -> str:

@@ -195,12 +195,23 @@ def test_nothing_of_it_changes_what_is_known() -> None:
 
 
 def test_a_long_list_of_runs_in_a_note_is_cut() -> None:
-    """Runs of 21 in one note: its place names all of them as data, the finding 11 and 9 (20 alike) more."""
-    note = next(
-        one
-        for one in survey(read_job(alike(20)), Options()).problems
-        if "a push of" in one.found and one.level == "note"
+    """Of 21 runs in one note its place and its finding name all of them as data; told are 11, and 10 more in its place, 9
+    more of the 20 alike ones in its finding."""
+    problems = survey(read_job(alike(20)), Options()).problems
+    (note,) = (one for one in problems if "a push of" in one.found and one.level == "note")
+    first = ", ".join(f"R{n}" for n in range(19))
+    assert note.where == f"runs {first}, R19 and R20"
+    assert f"(runs {first} and R19)" in note.found and "(run R20)" in note.found
+    (one,) = told([note])
+    assert one.place == "runs R0, R1, R2, R3, R4, R5, R6, R7, R8, R9, R10 and 10 more"
+    assert one.found == note.found.replace(
+        f"(runs {first} and R19)", "(runs R0, R1, R2, R3, R4, R5, R6, R7, R8, R9, R10 and 9 more)"
     )
-    assert note.where == "runs " + ", ".join(f"R{n}" for n in range(20)) + " and R20"
-    assert "(runs R0, R1, R2, R3, R4, R5, R6, R7, R8, R9, R10 and 9 more)" in note.found
-    assert "(run R20)" in note.found
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["(runs A and B)", "(run A)", "(runs A (east) and B)", "(the worst of 12 such pairs)", f"(runs {'A' * 99})"],
+)
+def test_what_else_stands_in_brackets_stays(words: str) -> None:
+    assert told([check("run A", f"it gives {words}")])[0].found == f"it gives {words}"

@@ -30,8 +30,7 @@ from jiggen.units import GRAVITY, N_PER_LBF, mm_text, tape
 def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     """The plan, readable: runs, posts, drill list, cables. ``sheets``: a line a sheet."""
     lines = [plan.job.name, f"{plan.job.rules.title}   fingerprint {plan.fingerprint}", *wrap(STRENGTH, WIDTH), ""]
-    for run in plan.runs:
-        lines.extend(_run(plan, run))
+    lines.extend(_runs(plan))
     lines.extend(
         [
             "SHEETS",
@@ -72,10 +71,20 @@ def _rails(plan: Plan) -> Iterator[str]:
             yield from wrap(words, WIDTH, initial_indent="      ", subsequent_indent="        ")
 
 
+def _runs(plan: Plan) -> Iterator[str]:
+    """Every run with its posts, and what it is; that once under all the runs of which the same is said."""
+    alike: dict[tuple[str, ...], list[RunLine]] = {}
+    for run in plan.runs:
+        alike.setdefault(tuple(_run(plan, run)), []).append(run)
+    for words, runs in alike.items():
+        for run in runs:
+            slope = "level" if not run.rake else f"rake {degrees(run.rake):+.2f} deg"
+            yield f"RUN {run.id}   posts {', '.join(run.posts)}   {slope}"
+        yield from (*words, "")
+
+
 def _run(plan: Plan, run: RunLine) -> Iterator[str]:
     job = plan.job
-    slope = "level" if not run.rake else f"rake {degrees(run.rake):+.2f} deg"
-    yield f"RUN {run.id}   posts {', '.join(run.posts)}   {slope}"
     yield f"  guard {length(job, run.height)} high, underside {length(job, run.height - run.rail_drop)} up"
     yield f"  {len(run.drops)} cables every {length(job, run.spacing)}, square to them"
     for words in _openings(job, run):
@@ -86,7 +95,6 @@ def _run(plan: Plan, run: RunLine) -> Iterator[str]:
         yield from set_in(share_words(plan, run), 2)
     if run.id in plan.loads:
         yield from _load(job, plan.loads[run.id])
-    yield ""
 
 
 def _load(job: Job, load: Load) -> Iterator[str]:

@@ -24,7 +24,7 @@ from jiggen.review.trial import Change, safe, tried
 from jiggen.review.triangles import triangle_cures
 from jiggen.review.words import EPSILON, at_least, at_most, both, finely_up, newtons, temperature, told_down, told_up
 from jiggen.review.written import cure, travel_keys
-from jiggen.told import MOST, listed
+from jiggen.told import listed
 from jiggen.units import N_PER_LBF, mm_text
 
 COMMON = "common practice, no source"
@@ -200,19 +200,19 @@ def in_figures(plan: Plan) -> Iterator[Problem]:
     for (alone, together), runs in told.items():
         of = [run for ids in runs.values() for run in ids]
         if len(runs) == 1:
-            own = "" if len(of) == len(lines) else f"{_runs(of)}: "
-            said.append(own + alone.format(*runs))
+            own = "" if len(of) == len(lines) else f" ({_runs(of)})"
+            said.append(alone.format(*runs) + own)
         else:
             said.append(f"{together}: " + ", ".join(f"{words} ({_runs(ids)})" for words, ids in runs.items()))
     if lines:
-        where = _runs([line.id for line in lines], 0)
+        where = _runs([line.id for line in lines])
         found = "; ".join(said) or "nothing is left of the pull"
         remedy = "no rule gives a limit; write side_force in [cable] to have the openings judged under another force"
         yield Problem("note", where, found, remedy)
 
 
-def _runs(names: Sequence[str], most: int = MOST) -> str:
-    return f"run{'s' * (len(names) > 1)} {listed(names, most)}"
+def _runs(names: Sequence[str]) -> str:
+    return f"run{'s' * (len(names) > 1)} {listed(names)}"
 
 
 def _figures(plan: Plan, line: RunLine, loaded: Load) -> Iterator[tuple[tuple[str, str], str]]:

@@ -491,3 +491,21 @@ def test_planning_does_without_scipy() -> None:
     assert without[-1] == "ASKED False []"
     assert without[:-1] == plain
     assert "HARDWARE, count and spares" in plain
+
+
+def test_what_alike_runs_are_is_told_once_under_all_of_them() -> None:
+    """A and C stand apart and are alike; B between them, of one longer bay, hangs another way."""
+    stands = {"count": 9, "height": 1000}
+    runs = [
+        {**run([1000, 1000], id="A", **stands), "at": [0, 0, 0]},
+        {**run([1200], 4, id="B", **stands), "at": [0, 4000, 0]},
+        {**run([1000, 1000], 6, id="C", **stands), "at": [0, 8000, 0]},
+    ]
+    lines = report(plan(runs), ())
+    at = lines.index("RUN A   posts 1, 2, 3   level")
+    assert lines[at + 1] == "RUN C   posts 6, 7, 8   level"
+    assert lines[at + 2].startswith("  guard 1000.0 mm high")
+    blank = lines.index("", at)
+    assert lines[blank + 1] == "RUN B   posts 4, 5   level"
+    assert sum(line.startswith("  guard 1000.0 mm high") for line in lines) == 2
+    assert [line for line in lines if line.startswith("RUN ")] == [lines[at], lines[at + 1], lines[blank + 1]]
