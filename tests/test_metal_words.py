@@ -13,13 +13,14 @@ from jiggen.compose.bench import Room, strip
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.howto import steps
 from jiggen.compose.lists import drill_list, hardware_list
-from jiggen.compose.panel import panel
+from jiggen.compose.panel import hollow_words, panel
 from jiggen.drawing.scene import Text
 from jiggen.handbook.screws import parse_screw
 from jiggen.plan.document import document
 from jiggen.plan.model import Plan
 from jiggen.plan.report import report
 from jiggen.review import review
+from jiggen.sheets.extent import overlaps, text_extent
 
 FLAT: Keys = {"shape": "rectangular", "along": 10, "across": 50, "material": "steel"}
 
@@ -191,3 +192,38 @@ def test_caution_is_of_the_post_s_material() -> None:
         shapes = panel(strip(found, found.groups[0], 184.0)).shapes
         said = " ".join(shape.text for shape in shapes if isinstance(shape, Text))
         assert word in said
+
+
+@pytest.mark.parametrize(
+    ("post", "units", "told"),
+    [
+        (TUBE, "mm", ["HOLLOW POST: WALL 3.0 mm"]),
+        ({"shape": "round", "diameter": 60.3, "wall": 2.6, "material": "steel"}, "mm", ["HOLLOW POST: WALL 2.6 mm"]),
+        ({**TUBE, "wall": "1/8 in"}, "in", ["HOLLOW POST: WALL 1/8 in (3.2 mm)"]),  # 3.175 mm
+        (
+            {"width": 127, "wall": 4, "core": 89, "material": "southern pine"},
+            "mm",
+            ["HOLLOW POST: WALL 4.0 mm", "WOOD INSIDE 89.0 mm"],
+        ),
+        ({"width": 89, "material": "douglas fir"}, "mm", []),
+        (FLAT, "mm", []),
+    ],
+)
+def test_a_sheet_says_that_its_post_is_hollow(post: Keys, units: str, told: list[str]) -> None:
+    """Once, at its foot in the column beside the squares (101.6 mm), over nothing else; the practice piece is solid."""
+    sizes = {key: f"{size} mm" if isinstance(size, float | int) else size for key, size in post.items()}
+    found = plan(
+        run(["900 mm"], count=6, height="900 mm", start="fixed swivel", finish="fixed swivel"),
+        post={"post": sizes},
+        job={"units": units},
+    )
+    one = strip(found, found.groups[0], 184.0)
+    texts = [shape for shape in panel(one).shapes if isinstance(shape, Text)]
+    lines = [shape for shape in texts if shape.text.startswith(("HOLLOW POST", "WOOD INSIDE"))]
+    assert [shape.text for shape in lines] == told
+    for shape in lines:
+        box = text_extent(shape)
+        assert not any(overlaps(box, text_extent(other)) for other in texts if other is not shape), shape.text
+        assert box[0] > 101.6 and box[2] < 184.0
+    (sample,) = [s for s in found.samples if s.group.kind == "practice"]
+    assert hollow_words(strip(found, sample.group, 184.0, sample.face)) == []

@@ -137,10 +137,12 @@ def _column_place(strip: Strip) -> tuple[float, float]:
 
 
 def _column(strip: Strip, pen: Pen, place: tuple[float, float], top: float, rows: Sequence[float]) -> float:
-    """The right column: this end, measure box, drills, cautions; returns the y under it."""
+    """The right column: this end, what a hollow post is, measure box, drills, cautions; returns the y under it."""
     (x, room), y = place, top - 1.0
-    for words in end_words(strip.first) if len(strip.benches) == 1 else ():
-        size = fitted(words, 5.0, room, 3.0)
+    ends = end_words(strip.first) if len(strip.benches) == 1 else ()
+    strong = [*((words, 5.0, 3.0) for words in ends), *((words, 4.0, 2.2) for words in hollow_words(strip))]
+    for words, high, least in strong:
+        size = fitted(words, high, room, least)
         y = below(rows, y, size)
         pen.text(x, y - size, words, size, ink=Ink.STRONG)
         y -= size + 3.0
@@ -159,6 +161,19 @@ def _column(strip: Strip, pen: Pen, place: tuple[float, float], top: float, rows
     for words in cautions:
         y = paragraph(pen, x, y, words, 2.5, room, 2.0, rows) - 0.6
     return y
+
+
+def hollow_words(strip: Strip) -> list[str]:
+    """What a post is inside, which does not show: HOLLOW POST: WALL 2.0 mm, of a sleeve the wood in it too, a line each;
+    none for a solid one, and for a piece to practise on."""
+    first = strip.first
+    wall = first.post.kind.wall  # the same of every post that a sheet serves
+    if wall is None or first.group.kind == "practice":
+        return []
+    told, core = f"HOLLOW POST: WALL {both(first.job, wall)}", first.post.kind.core
+    if core is None or any(first.plan.post_by_id[post].kind.core != core for post in first.group.posts):
+        return [told]
+    return [told, f"WOOD INSIDE {both(first.job, core)}"]
 
 
 def _measure_box(strip: Strip, pen: Pen, place: tuple[float, float], y: float, rows: Sequence[float]) -> float:
