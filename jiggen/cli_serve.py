@@ -32,7 +32,7 @@ def serve(port: int, host: str, browser: bool) -> None:
         from jiggen.web.app import Settings, create_app
     except ImportError as error:
         _fail(f"the page needs more than is installed ({error.name})", 'pip install "jiggen[page]"', BAD_INPUT)
-    names = LOOPBACK if host in EVERY else (*LOOPBACK, host.casefold())
+    names = (*LOOPBACK, *(own_names() if host in EVERY else (host.casefold(),)))
     with _listening(host, port) as listener:
         address = f"http://{_shown(host)}:{listener.getsockname()[1]}/"
         click.echo(f"{address}   (Ctrl-C ends it)")
@@ -45,6 +45,13 @@ def serve(port: int, host: str, browser: bool) -> None:
         )
         with contextlib.suppress(KeyboardInterrupt):
             uvicorn.Server(config).run(sockets=[listener])
+
+
+def own_names() -> tuple[str, ...]:
+    """What the machines of a network call this one: its name alone, with its domain, and with ".local"."""
+    whole = socket.gethostname().casefold()
+    short = whole.partition(".")[0]
+    return tuple(dict.fromkeys(name for name in (whole, short, f"{short}.local") if short))
 
 
 def _listening(host: str, port: int) -> socket.socket:

@@ -14,7 +14,7 @@ import urllib.request
 import pytest
 from click.testing import CliRunner
 
-from jiggen.cli_serve import serve
+from jiggen.cli_serve import own_names, serve
 
 
 def test_it_serves_at_the_address_that_it_prints() -> None:
@@ -32,6 +32,16 @@ def test_it_serves_at_the_address_that_it_prints() -> None:
     finally:
         process.send_signal(signal.SIGINT)
         assert process.wait(15) in (0, -signal.SIGINT)
+
+
+@pytest.mark.parametrize(
+    ("called", "names"),
+    [("Shop.lan", ("shop.lan", "shop", "shop.local")), ("shop.local", ("shop.local", "shop")), ("", ())],
+)
+def test_a_machine_goes_by_its_names(called: str, names: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    """.local: RFC 6762, 3, the name that a machine has on its own network."""
+    monkeypatch.setattr(socket, "gethostname", lambda: called)
+    assert own_names() == names
 
 
 def _opened(address: str) -> bytes:
