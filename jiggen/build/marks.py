@@ -66,6 +66,8 @@ def marks_from(data: Any) -> Marks:
         )
         if any(page is not None and page.sheet not in wanted for page in placed):
             raise ValueError(f"{DAMAGED} (a page of no sheet)")
+        if any(row.face not in page.seats for page in placed if page is not None for row in wanted[page.sheet]):
+            raise ValueError(f"{DAMAGED} (a face without its place on a page)")
         correction = correction_from(data["correction"]) if "correction" in data else None
         return Marks(wanted, placed, str(data["fingerprint"]), correction)
     except (KeyError, TypeError, AttributeError, IndexError) as error:
