@@ -8,9 +8,10 @@ from io import StringIO
 
 from jiggen.compose.lettering import reading
 from jiggen.plan.drilling import holes_words
-from jiggen.plan.model import Mark, Plan, RailCut
+from jiggen.plan.model import Mark, Plan
 from jiggen.plan.pulls import bound_words
 from jiggen.plan.rails import end_words
+from jiggen.plan.shop import RailCut
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
 from jiggen.plan.words import cut_label, end_holes, how_deep, length, worked
 from jiggen.units import feet, mm_text

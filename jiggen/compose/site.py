@@ -11,7 +11,7 @@ from jiggen.compose.tables import Block, Column, Table, Words, flow
 from jiggen.drawing.scene import Drawing
 from jiggen.job.model import Job, Stair
 from jiggen.plan.loads import Load, bent, spheres
-from jiggen.plan.model import Plan, Pulling, RunLine
+from jiggen.plan.model import Plan, RunLine
 from jiggen.plan.pulls import (
     RAIL_FIRST,
     STRENGTH,
@@ -25,6 +25,7 @@ from jiggen.plan.pulls import (
     share_words,
     turn_words,
 )
+from jiggen.plan.shop import Pulling
 from jiggen.plan.spacing import worst_circle
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem

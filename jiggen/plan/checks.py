@@ -17,8 +17,9 @@ from jiggen.plan.faces import View
 from jiggen.plan.holes import LEAST_THREADS, hollow_wall, screw_trouble, too_thin
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
-from jiggen.plan.model import CableCut, Mark, Post, PostFace, RunLine
+from jiggen.plan.model import Mark, Post, PostFace, RunLine
 from jiggen.plan.rigid import square_to_its_face, unheld
+from jiggen.plan.shop import CableCut
 from jiggen.plan.takeoff import rounded_up
 from jiggen.plan.words import cut_label, length, long_length, tenth_up
 from jiggen.problems import Cure, Problem

@@ -10,8 +10,9 @@ from typing import Any
 
 from jiggen.job.model import Stair
 from jiggen.plan.loads import push_at
-from jiggen.plan.model import Group, Mark, Plan, Post, Pulling, RailCut, RunLine
+from jiggen.plan.model import Group, Mark, Plan, Post, RunLine
 from jiggen.plan.pulls import PASSES, RAIL_FIRST, RECHECKS, STRENGTH, bends, bound_words, turn_words
+from jiggen.plan.shop import Pulling, RailCut
 from jiggen.plan.takeoff import spares
 from jiggen.plan.words import cut_label
 from jiggen.problems import Problem

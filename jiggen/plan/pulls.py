@@ -11,7 +11,8 @@ from jiggen.geometry import Vector
 from jiggen.job.model import Job
 from jiggen.mechanics.heat import BEND_FRICTION, round_bend
 from jiggen.plan.led import side_pull, turn_between, turned_posts
-from jiggen.plan.model import Plan, Pulling, RunLine
+from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.shop import Pulling
 from jiggen.plan.words import cut_label, force, length, long_length
 from jiggen.told import listed
 from jiggen.units import feet, mm_text, tape

@@ -10,7 +10,8 @@ from typing import Literal
 
 from jiggen.geometry import angle_between
 from jiggen.job.model import Job
-from jiggen.plan.model import Post, PostFace, RailCut, RailEnd, RunLine
+from jiggen.plan.model import Post, PostFace, RunLine
+from jiggen.plan.shop import RailCut, RailEnd
 from jiggen.plan.words import length
 from jiggen.units import mm_text
 

@@ -17,9 +17,10 @@ from jiggen.plan.faces import View
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.loads import Load, Strung
 from jiggen.plan.marks import pivot_point
-from jiggen.plan.model import CableCut, Post, Pulling, RunLine, Takeoff
+from jiggen.plan.model import Post, RunLine
 from jiggen.plan.pulls import DAYS
 from jiggen.plan.rails import rail_cuts
+from jiggen.plan.shop import CableCut, Pulling, Takeoff
 from jiggen.plan.spools import Buying, buy
 from jiggen.plan.words import cut_label
 from jiggen.units import mm_text

@@ -10,9 +10,10 @@ from jobs_made import SWIVEL, Keys, plan, ramp, run, stair
 
 from jiggen.geometry import Vector, heading_vector
 from jiggen.plan.document import document
-from jiggen.plan.model import Plan, RailCut
+from jiggen.plan.model import Plan
 from jiggen.plan.rails import end_words, saw
 from jiggen.plan.report import report
+from jiggen.plan.shop import RailCut
 
 OVER: Keys = {"rail": {"depth": 38, "sits": "over"}, "count": 9, "height": 1000}
 
