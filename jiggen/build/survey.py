@@ -8,8 +8,6 @@ from functools import partial
 
 from jiggen.build.model import ALL, NONE, Drawn, Made, Options, Survey
 from jiggen.compose.bench import Room
-from jiggen.compose.fittings import fitting_sheet
-from jiggen.compose.pole import pole, pole_runs
 from jiggen.compose.template import template
 from jiggen.job.model import Job
 from jiggen.job.wording import quoted
@@ -101,6 +99,9 @@ class _Tiling:
 
 def _samples(plan: Plan, room: Room, tiling: _Tiling) -> list[Drawn]:
     """The fittings, the practice sheet and the story poles."""
+    from jiggen.compose.fittings import fitting_sheet
+    from jiggen.compose.pole import pole, pole_runs
+
     samples = []
     for sample in plan.samples:
         sheet: Callable[[], Sheet]

@@ -92,7 +92,12 @@ def fitted(text: str, height: float, room: float, least: float = 2.5) -> float:
 @lru_cache(maxsize=8192)
 def _unit_width(text: str) -> float:
     inked = normalize("NFC", text).strip(" \u00a0")
-    return fsum(_glyph(character).advance for character in inked) - _GAP if inked else 0.0
+    return fsum(map(_advance, inked)) - _GAP if inked else 0.0
+
+
+@cache
+def _advance(character: str) -> float:
+    return _glyph(character).advance
 
 
 @lru_cache(maxsize=4096)

@@ -37,6 +37,8 @@ def placed(text: Text) -> tuple[tuple[Point, ...], ...]:
 
 def plain(words: str) -> str:
     """``words`` in characters of Windows-1252: fractions and signs outside it are written out, else "?"."""
+    if words.isascii():
+        return words
     out: list[str] = []
     for character in words:
         if character in _SPELLED:
