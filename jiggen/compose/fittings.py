@@ -18,6 +18,10 @@ from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
 
 HEAD = 33.0
+LAY = (
+    "Lay the real piece on its outline and on its side view: edges, screw holes, pivot and cable end must agree. "
+    "If anything is off, measure it, correct the job file and print again. Do not drill from the other sheets until it fits."
+)
 
 
 def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
@@ -32,11 +36,7 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     centre = 8.0 + face.frame.width / 2.0
     data: Data = (("face", face.id),)
     pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
-    words = (
-        "Lay the real piece on its outline and on its side view: edges, screw holes, pivot and cable end must agree. "
-        "If anything is off, measure it, correct the job file and print again. Do not drill from the other sheets until it fits."
-    )
-    paragraph(pen, 2.0, height - 16.0, words, 3.0, width - 4.0)
+    paragraph(pen, 2.0, height - 16.0, LAY, 3.0, width - 4.0)
     pen.line(2.0, seat_y, width - 2.0, seat_y, Ink.TICK, (("line", "datum"), *data))
     first = face.outlines[0]
     pen.line(centre, seat_y + first.v - first.up / 2.0, centre, seat_y, Ink.CENTRE, (("line", "centre"), *data))
@@ -53,19 +53,8 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
             draw_side(job, pen, view, 4.0, top)
             keeps.append(Keep(4.0, foot, 4.0 + view.width, top - BETWEEN, 1))
         breaks.append(foot - GAP / 2.0)
-    for mark in face.marks:
-        keeps.append(_hole(pen, mark, centre, seat_y, data))
-    for outline in face.outlines:
-        x, y = centre + outline.u, seat_y + outline.v
-        keeps.append(
-            Keep(
-                x - outline.across / 2.0,
-                y - outline.up / 2.0,
-                x + outline.across / 2.0,
-                y + outline.up / 2.0,
-                1,
-            )
-        )
+    keeps += [_hole(pen, mark, centre, seat_y, data) for mark in face.marks]
+    keeps += [_around(outline, centre, seat_y) for outline in face.outlines]
     texts = (extent(shape) for shape in pen.shapes if isinstance(shape, Text))
     keeps += [Keep(*box, 0) for box in texts]
     drawing = pen.drawing(width, height, "Is this your fitting?")
@@ -94,6 +83,12 @@ def _view(plan: Plan, outline: Outline, room: float) -> SideView:
 def _foot(job: Job, outline: Outline) -> float:
     """v of the lowest dimension of a piece's side view, which stands under its pattern."""
     return outline.v - front_half(outline) - side_room(job, outline)
+
+
+def _around(outline: Outline, centre: float, seat_y: float) -> Keep:
+    """What a join should miss of a piece's outline."""
+    x, y, across, up = centre + outline.u, seat_y + outline.v, outline.across / 2.0, outline.up / 2.0
+    return Keep(x - across, y - up, x + across, y + up, 1)
 
 
 def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Keep:

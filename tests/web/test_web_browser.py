@@ -391,13 +391,19 @@ def test_any_name_is_only_letters(page: Page) -> None:
     assert page.locator("#board img").count() == 0
 
 
-@BOTH
-def test_axe_finds_nothing_serious(page: Page, size: tuple[int, int]) -> None:
+def each_tab(page: Page) -> Iterator[str]:
+    """Every tab shown in turn, with all open in it that opens."""
     page.evaluate("document.getElementById('problems').open = true")
     for tab in TABS:
         page.click(f"#tab-{tab}")
         if tab == "job":
             page.evaluate("document.querySelectorAll('.section').forEach((one) => { one.open = true })")
+        yield tab
+
+
+@BOTH
+def test_axe_finds_nothing_serious(page: Page, size: tuple[int, int]) -> None:
+    for tab in each_tab(page):
         if tab == "sheets":
             page.wait_for_selector("#sheet-svg", timeout=15000)
             page.select_option("#mark-choice", index=1)
@@ -418,11 +424,7 @@ def test_axe_finds_nothing_serious(page: Page, size: tuple[int, int]) -> None:
 
 @BOTH
 def test_targets_are_wide_enough_and_nothing_runs_off_the_screen(page: Page, size: tuple[int, int]) -> None:
-    page.evaluate("document.getElementById('problems').open = true")
-    for tab in TABS:
-        page.click(f"#tab-{tab}")
-        if tab == "job":
-            page.evaluate("document.querySelectorAll('.section').forEach((one) => { one.open = true })")
+    for tab in each_tab(page):
         if tab == "sheets":
             page.click("#what-jig")
             page.click("#add-jigs")
