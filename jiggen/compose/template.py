@@ -70,7 +70,11 @@ def _headed(strip: Strip, foot: Panel, rows: Sequence[float]) -> tuple[Strip, Pe
     bottom = foot.height + (FLOOR if on_deck else 0.0)
     strip, top = strip.seated(bottom - low), bottom - low + high
     pen = Pen([moved(shape, 0.0, foot.height) for shape in foot.shapes])
+    floor: tuple[Keep, ...] = ()
     if on_deck:
+        floor = (
+            Keep(-BEYOND, foot.height + 2.0, -BEYOND, bottom - 0.5, 0),
+        )  # so that no join's marks lie on its words
         _floor(strip, pen, foot.height)
         pen.line(0.0, top, strip.width, top, Ink.CUT)
     else:
@@ -86,6 +90,7 @@ def _headed(strip: Strip, foot: Panel, rows: Sequence[float]) -> tuple[Strip, Pe
         (
             *(keep for bench in strip.benches for keep in _keeps(bench)),
             *(Keep(0.0, low + 5.5, 0.0, high - 6.5, 1) for low, high in parts),  # 0.5 mm past their rims is enough
+            *floor,
             *_lettered(pen),
         ),
         (foot.height, top, *(foot.height + row for row in rows)),

@@ -15,7 +15,7 @@ from jiggen.compose.bench import strip as strip_of
 from jiggen.compose.clear import JOINED, below
 from jiggen.compose.lettering import paragraph
 from jiggen.compose.panel import CLEAR, SQUARE, WHOLE, drawn_round, panel
-from jiggen.compose.template import template
+from jiggen.compose.template import FLOOR, template
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Path, Pen, Text
 from jiggen.job.read import read_job
@@ -40,8 +40,9 @@ def marks_of(drawn: Drawn) -> Iterator[Box]:
 
 
 def under_marks(drawn: Drawn) -> list[str]:
-    """The words of a sheet's foot that lie under a join mark."""
-    foot, marks = drawn.sheet.breaks[0], list(marks_of(drawn))
+    """The words of a sheet's foot, and of the floor that it may stand on, that lie under a join mark."""
+    foot = drawn.sheet.breaks[0] + (FLOOR if drawn.group.datum == "deck" else 0.0)
+    marks = list(marks_of(drawn))
     found = []
     for shape in drawn.sheet.drawing.shapes:
         if isinstance(shape, Text) and shape.at.y < foot:
@@ -58,6 +59,7 @@ def under_marks(drawn: Drawn) -> list[str]:
         ("demo_all.toml", "a4", 2),
         ("swaged-ends.toml", None, 1),
         ("example.toml", None, 0),
+        ("deck-datum.toml", None, 0),
     ],
 )
 def test_no_mark_of_a_join_lies_on_words_of_the_foot(name: str, paper: str | None, inside: int) -> None:
