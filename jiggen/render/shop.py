@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
-from jiggen.drawing.scene import Drawing, Ink, Line, Oval, Path, Shape, Text
+import svgwrite
+
+from jiggen.drawing.scene import Data, Drawing, Ink, Line, Oval, Path, Shape, Text
 from jiggen.render import glyphs
-from jiggen.render.elements import Element, xml
-from jiggen.render.svgparts import clean, line_of, oval_of, path_of, root_of, told, way
+from jiggen.render.svgparts import Metadata, clean, number, oval_of, place, way
 
 HAIR = 0.1  # a machine follows the line whatever its width; 0.1 mm shows on a screen, 0 would not
 
@@ -19,25 +21,36 @@ def shop_svg(drawing: Drawing, operations: Mapping[Ink, tuple[str, str]], *, met
     drawing's order. An Oval becomes a ``<circle>`` or ``<ellipse>``, a Line with data a ``<line>``, all else
     ``<path>``s; lettering is strokes. Data become ``data-`` attributes. Shapes of other inks are left out.
     """
-    root = root_of(drawing, drawing.title, metadata)
+    root = svgwrite.Drawing(debug=False, size=(f"{number(drawing.width)}mm", f"{number(drawing.height)}mm"))
+    root.attribs["viewBox"] = f"0 0 {number(drawing.width)} {number(drawing.height)}"
+    root.set_desc(title=clean(drawing.title))
+    if metadata:
+        root.add(Metadata(metadata))
     for ink, (name, colour) in operations.items():
-        group = Element("g", {"id": clean(name), "fill": "none", "stroke": colour})
-        group.attributes |= {"stroke-width": HAIR, "stroke-linecap": "round", "stroke-linejoin": "round"}
+        group = root.g(id=clean(name), fill="none", stroke=colour)
+        group.attribs |= {"stroke-width": HAIR, "stroke-linecap": "round", "stroke-linejoin": "round"}
         for shape in drawing.shapes:
             if shape.ink is ink:
-                group.add(_element(shape, drawing.height))
+                group.add(_element(root, shape, drawing.height))
         root.add(group)
-    return xml(root)
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{root.tostring()}\n'.encode()
 
 
-def _element(shape: Shape, height: float) -> Element:
+def _element(root: Any, shape: Shape, height: float) -> Any:
     if isinstance(shape, Text):
-        made = path_of(" ".join(way(stroke, False, height) for stroke in glyphs.placed(shape)) or "M0 0")
-        made.attributes["data-text"] = clean(shape.text)
+        made = root.path(d=" ".join(way(stroke, False, height) for stroke in glyphs.placed(shape)) or "M0 0")
+        made.attribs["data-text"] = clean(shape.text)
         return made
     if isinstance(shape, Oval):
-        return told(oval_of(shape, height), shape.data)
+        return _with(oval_of(root, shape, height), shape.data)
     if isinstance(shape, Line):
-        return told(line_of(shape.start, shape.end, height), shape.data)
+        start, end = place(shape.start, height), place(shape.end, height)
+        return _with(root.line(start, end), shape.data)
     closed = not isinstance(shape, Path) or shape.closed
-    return told(path_of(way(shape.points, closed, height)), () if not isinstance(shape, Path) else shape.data)
+    return _with(root.path(d=way(shape.points, closed, height)), () if not isinstance(shape, Path) else shape.data)
+
+
+def _with(element: Any, data: Data) -> Any:
+    for key, value in data:
+        element.attribs[f"data-{key}"] = clean(value)
+    return element

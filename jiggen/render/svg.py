@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from math import cos, sin
+from typing import Any
+
+import svgwrite
 
 from jiggen.drawing import lettering
-from jiggen.drawing.scene import Drawing, Fill, Ink, Line, Oval, Path, Shape, Text
+from jiggen.drawing.scene import Data, Drawing, Fill, Ink, Line, Oval, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.render import glyphs
-from jiggen.render.elements import Element, Value, xml
 from jiggen.render.looks import DRAFT_RIM, FILLED, LETTERED, SHOP, SVG, Look, pen_width
-from jiggen.render.svgparts import clean, line_of, number, oval_of, path_of, root_of, told, way
+from jiggen.render.svgparts import Metadata, clean, number, oval_of, place, way
 
 # Filled areas under lines, lines under lettering.
 _ORDER = (
@@ -24,6 +27,7 @@ _ORDER = (
     Ink.STRONG,
 )
 TOGETHER = 50  # lines or areas in one path of a picture; longer ones take readers longer
+_NAME = re.compile(r"[^a-z0-9.-]+")
 
 
 def svg(
@@ -42,41 +46,43 @@ def svg(
     ``<metadata>``. ``operations``: for a machine shop, the id and colour of the group of an ink; lines are
     then hair lines without dashes. ``fused``: many lines or areas in one ``<path>``, without their data: for a picture.
     """
-    root = root_of(drawing, title or drawing.title, metadata)
+    root = svgwrite.Drawing(debug=False, size=(f"{number(drawing.width)}mm", f"{number(drawing.height)}mm"))
+    root.attribs["viewBox"] = f"0 0 {number(drawing.width)} {number(drawing.height)}"
+    root.set_desc(title=clean(title or drawing.title))
+    if metadata:
+        root.add(Metadata(metadata))
     if operations is None:
-        paper: dict[str, Value] = {"width": number(drawing.width), "height": number(drawing.height)}
-        root.add(Element("rect", {"x": 0, "y": 0, **paper, "fill": "white", "stroke": "none"}))
+        root.add(root.rect((0, 0), (number(drawing.width), number(drawing.height)), fill="white", stroke="none"))
     looks = SVG if operations is None else SHOP
     for ink in _ORDER:
         shapes = [s for s in drawing.shapes if s.ink is ink and not (isinstance(s, Text) and s.white)]
         if shapes:
-            group = _group(ink, looks[ink], (operations or {}).get(ink))
-            _add(group, _strewn(group, shapes, drawing.height) if fused else shapes, drawing.height)
+            group = _group(ink, looks[ink], (operations or {}).get(ink), root)
+            _add(group, _strewn(group, shapes, root, drawing.height) if fused else shapes, root, drawing.height)
             root.add(group)
     white = [s for s in drawing.shapes if isinstance(s, Text) and s.white]
     if white:
-        group = Element("g", {"id": "white", "fill": "none", "stroke": "white"})
-        group.attributes |= {"stroke-linecap": "round", "stroke-linejoin": "round"}
-        _add(group, white, drawing.height)
+        group = root.g(id="white", fill="none", stroke="white", stroke_linecap="round", stroke_linejoin="round")
+        _add(group, white, root, drawing.height)
         root.add(group)
-    return xml(root)
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{root.tostring()}\n'.encode()
 
 
-def _group(ink: Ink, look: Look, shop: tuple[str, str] | None) -> Element:
+def _group(ink: Ink, look: Look, shop: tuple[str, str] | None, root: Any) -> Any:
     name, colour = shop or (ink.value, _grey(look.grey))
-    group = Element("g", {"id": name, "fill": "none", "stroke": colour})
-    group.attributes["stroke-width"] = number(look.width)
+    group = root.g(id=name, fill="none", stroke=colour)
+    group.attribs["stroke-width"] = number(look.width)
     if look.dash:
-        group.attributes["stroke-dasharray"] = " ".join(str(number(part)) for part in look.dash)
+        group.attribs["stroke-dasharray"] = " ".join(str(number(part)) for part in look.dash)
     if ink in LETTERED or shop:
-        group.attributes["stroke-linecap"] = "round"
-    group.attributes["stroke-linejoin"] = "round"
+        group.attribs["stroke-linecap"] = "round"
+    group.attribs["stroke-linejoin"] = "round"
     if ink in FILLED:
-        group.attributes |= {"fill": colour, "fill-rule": "evenodd", "stroke": "none"}
+        group.attribs |= {"fill": colour, "fill-rule": "evenodd", "stroke": "none"}
     return group
 
 
-def _strewn(group: Element, shapes: Iterable[Shape], height: float) -> list[Shape]:
+def _strewn(group: Any, shapes: Iterable[Shape], root: Any, height: float) -> list[Shape]:
     """The shapes that stay by themselves; the ways of the others are put into the group, ``TOGETHER`` to a path."""
     alone: list[Shape] = []
     ways: list[str] = []
@@ -86,10 +92,10 @@ def _strewn(group: Element, shapes: Iterable[Shape], height: float) -> list[Shap
         else:
             points, closed = _course(shape)
             ways.append(way(points, closed, height))
-    if "fill-rule" in group.attributes:
-        group.attributes["fill-rule"] = "nonzero"  # areas that lie over one another do not cancel out
+    if "fill-rule" in group.attribs:
+        group.attribs["fill-rule"] = "nonzero"  # areas that lie over one another do not cancel out
     for start in range(0, len(ways), TOGETHER):
-        group.add(path_of(" ".join(ways[start : start + TOGETHER])))
+        group.add(root.path(d=" ".join(ways[start : start + TOGETHER])))
     return alone
 
 
@@ -100,35 +106,36 @@ def _course(shape: Line | Path | Fill) -> tuple[tuple[Point, ...], bool]:
     return (shape.points, shape.closed) if isinstance(shape, Path) else ((shape.start, shape.end), False)
 
 
-def _add(group: Element, shapes: Iterable[Shape], height: float) -> None:
+def _add(group: Any, shapes: Iterable[Shape], root: Any, height: float) -> None:
     for shape in shapes:
-        group.add(_element(shape, height))
+        group.add(_element(root, shape, height))
 
 
-def _element(shape: Shape, height: float) -> Element:
+def _element(root: Any, shape: Shape, height: float) -> Any:
     if isinstance(shape, Text):
-        return _lettering(shape, height)
+        return _lettering(root, shape, height)
     if isinstance(shape, Oval):
-        return told(oval_of(shape, height), shape.data)
+        return _with(oval_of(root, shape, height), shape.data)
     if isinstance(shape, Line) and any(key == "line" for key, _ in shape.data):
-        return told(line_of(shape.start, shape.end, height), shape.data)
-    return told(path_of(way(*_course(shape), height)), () if isinstance(shape, Fill) else shape.data)
+        start, end = (place(point, height) for point in (shape.start, shape.end))
+        return _with(root.line(start, end), shape.data)
+    return _with(root.path(d=way(*_course(shape), height)), () if isinstance(shape, Fill) else shape.data)
 
 
-def _lettering(text: Text, height: float) -> Element:
+def _lettering(root: Any, text: Text, height: float) -> Any:
     words = clean(glyphs.said(text))
-    group = Element("g")
+    group = root.g()
     if words:
-        group.attributes |= {"role": "img", "aria-label": words, "data-text": words}
+        group.attribs |= {"role": "img", "aria-label": words, "data-text": words}
     d = _written(text, height)
     if text.ink in LETTERED:
         width = pen_width(text.ink, text.height)
-        group.attributes["stroke-width"] = number(width)
+        group.attribs["stroke-width"] = number(width)
     if d:
-        group.add(path_of(d))
+        group.add(root.path(d=d))
         if text.ink is Ink.DRAFT:
-            inner = Element("path", {"d": d, "stroke": "white"})
-            inner.attributes["stroke-width"] = number(width - 2.0 * DRAFT_RIM)
+            inner = root.path(d=d, stroke="white")
+            inner.attribs["stroke-width"] = number(width - 2.0 * DRAFT_RIM)
             group.add(inner)
     return group
 
@@ -183,6 +190,12 @@ def _character(character: str, height: float, angle: float) -> tuple[Point, Poin
                 parts.append(f"{'l' if index else 'm'}{number(dx)} {number(-dy)}")
             x, y = x + dx, y + dy
     return first, Point(x - first.x, y - first.y), "".join(parts)
+
+
+def _with(element: Any, data: Data) -> Any:
+    for key, value in data:
+        element.attribs["data-" + _NAME.sub("-", key.lower())] = clean(value)
+    return element
 
 
 def _grey(grey: float) -> str:
