@@ -258,15 +258,20 @@ def _relative(a: Capsule, b: Capsule) -> tuple[tuple[float, ...], float]:
 def _stretch(a: Capsule, b: Capsule, least: float, z: float) -> tuple[float, float] | None:
     """The shifts down of ``b``, less ``z``, between which it is nearer to ``a`` than ``least``; None for none."""
 
+    (x, y, up), (u, v, on), radius = b
+
     def left(shift: float) -> float:
-        return web_of(a, _moved(b, Vector(0.0, 0.0, -1.0), shift))
+        return web_of(a, Capsule(Vector(x, y, up - shift), Vector(u, v, on - shift), radius))
 
     first, second = _box(a), _box(b)
     low, high = second[2] - first[5] - least, second[5] - first[2] + least
     start, end = low, high
     for _ in range(60):
-        one, two = start + (end - start) / 3.0, end - (end - start) / 3.0
+        third = (end - start) / 3.0
+        one, two = start + third, end - third
         nearer, farther = left(one), left(two)
+        if min(nearer, farther) - third >= least:
+            return None  # the web changes by no more than the shift does, so it is clear all the way
         if min(nearer, farther) < least:
             start = end = one if nearer < farther else two  # inside the stretch: its edges are looked for from there
             break
@@ -278,10 +283,24 @@ def _stretch(a: Capsule, b: Capsule, least: float, z: float) -> tuple[float, flo
 
 
 def _edge_of(left: Callable[[float], float], clear: float, near: float, least: float) -> float:
-    """Where the web becomes ``least`` between a shift that is clear and one that is not."""
-    for _ in range(34):
-        middle = (clear + near) / 2.0
-        clear, near = (middle, near) if left(middle) >= least else (clear, middle)
+    """Where the web becomes ``least`` between a shift that is clear and one that is not; to 1e-8 mm, on the clear side.
+
+    The web is a convex function of the shift, so the chord between the two crosses ``least`` at a shift that is not clear,
+    and halving what is left on its other side closes in from there.
+    """
+    over, under = left(clear) - least, left(near) - least
+    for _ in range(60):
+        if abs(clear - near) < 1e-8:
+            break
+        chord = near + (clear - near) * under / (under - over)
+        for place in (chord, (chord + clear) / 2.0, chord + (clear - near) * 1e-3):
+            if not min(clear, near) < place < max(clear, near):
+                continue
+            web = left(place) - least
+            if web >= 0.0:
+                clear, over = place, web
+            else:
+                near, under = place, web
     return clear
 
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from jobs_made import Keys, between, job, of_level, plan, ramp, run, stair
 
 from jiggen.geometry import Capsule, Vector, segment_distance
-from jiggen.plan.clashes import Body, bodies, capsule, clash_problems, least_shift, pairs, web_of
+from jiggen.plan.clashes import Body, _stretch, bodies, capsule, clash_problems, least_shift, pairs, web_of
 from jiggen.plan.model import Plan
 from jiggen.plan.words import apart
 from jiggen.problems import Problem
@@ -362,3 +362,32 @@ def test_pieces_that_touch_are_told(tall: float, told: tuple[str, ...] | None) -
         assert problem.level == told[0]
         assert all(words in f"{problem.found}; {problem.remedy}" for words in told[1:])
         assert "(the worst of 5 such pairs)" in problem.found
+
+
+@given(
+    st.tuples(*[st.floats(-60.0, 60.0)] * 6),
+    st.tuples(*[st.floats(-60.0, 60.0)] * 6),
+    st.floats(1.0, 8.0),
+    st.floats(0.0, 12.0),
+)
+def test_a_stretch_of_shifts_is_where_two_holes_are_too_near(
+    one: tuple[float, ...], two: tuple[float, ...], radius: float, least: float
+) -> None:
+    """By brute force: nowhere outside of the stretch a web under the least, none over it inside, the least at its edges."""
+    first = Capsule(Vector(*one[:3]), Vector(*one[3:]), radius)
+    second = Capsule(Vector(*two[:3]), Vector(*two[3:]), 3.0)
+
+    def web(shift: float) -> float:
+        down = [Vector(end.x, end.y, end.z - shift) for end in (second.start, second.end)]
+        return web_of(first, Capsule(down[0], down[1], 3.0))
+
+    found = _stretch(first, second, least, 0.0)
+    shifts = [0.5 * k for k in range(-600, 601)]
+    if found is None:
+        assert min(map(web, shifts)) > least - 1e-6
+        return
+    low, high = found
+    assert all(web(shift) >= least - 1e-6 for shift in shifts if not low < shift < high)
+    assert all(web(shift) <= least + 1e-6 for shift in shifts if low < shift < high)
+    if high - low > 1e-3:  # two that but touch at one shift have an edge that is not sharp
+        assert web(low) == pytest.approx(least, abs=1e-6) and web(high) == pytest.approx(least, abs=1e-6)
