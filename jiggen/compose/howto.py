@@ -55,7 +55,20 @@ def steps(strip: Strip) -> list[str]:
         found.append("Drill the cable holes square to the face; they are large enough for the slope.")
     if any(mark.purpose in ("screw", "bracket") and not mark.through for mark in marks):
         found.append("Screw holes go in square to the face; set the drill stop to the depth on the flap.")
+    found.extend(_lag_steps(strip))
     return found
+
+
+def _lag_steps(strip: Strip) -> list[str]:
+    """The wider hole that a lag screw's shank asks for: as wide as the shank (NDS 2018 12.1.4.2, from memory)."""
+    job = strip.first.job
+    pieces = {outline.what for bench in strip.benches for outline in bench.outlines}
+    screws = [piece.screw for piece in (*job.fittings.values(), *job.brackets.values()) if piece.name in pieces]
+    sizes = sorted({screw.shank for screw in screws if screw is not None and screw.kind == "lag"})
+    return [
+        f"Lag screws: where the shank has no thread, open the hole to {both(job, size)}, as deep as that part goes in."
+        for size in sizes
+    ]
 
 
 def _through_steps(strip: Strip) -> list[str]:
