@@ -224,7 +224,11 @@ def _heights(line: RunLine) -> Iterator[float]:
 def said_by_the_rules(plan: Plan) -> Iterator[Problem]:
     """What a rule set says that the plan does not judge, or judges by one of several readings."""
     words = "where another limit holds, write the limits in a table [code.NAME] and its name as code in [job]"
-    rules = plan.job.rules
+    rules, fall = plan.job.rules, plan.job.fall
+    if fall is not None and fall < rules.guard_over:
+        over, here = both(plan, rules.guard_over), both(plan, fall)
+        found = f"these rules ask for a guard over a fall of {over}, here it is {here}; the openings are judged as a guard's"
+        yield Problem("note", "job.fall", found, "see that the fall is nowhere more", rules.source)
     on_stairs = rules.stair_notes if any(isinstance(line.ground, Stair) for line in plan.runs) else ()
     for note in (*on_stairs, *rules.notes):
         yield Problem("note", "guard", note, words, rules.source)
