@@ -192,7 +192,7 @@ def test_guard_is_needed_over_thirty_inches_only() -> None:
     [("irc-2021", 30 * INCH), ("abcb-2022", 1000.0), ("nbc-2020", 600.0)],
 )
 def test_a_fall_that_needs_no_guard_is_noted(code: str, over: float) -> None:
-    for fall, told in ((over - 1.0, 1), (over, 0), (None, 0)):  # at the very fall a code may ask for one: nothing is said
+    for fall, told in ((over - 1.0, 1), (over, 0), (None, 0)):  # at that very fall one may be asked for
         found = [p for p in review(made({**BOTTOM, "height": 1100}, code, fall=fall)) if p.where == "job.fall"]
         assert [p.level for p in found] == ["note"] * told, fall
 
