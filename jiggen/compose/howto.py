@@ -8,6 +8,7 @@ from jiggen.compose.bench import Bench, Strip
 from jiggen.compose.gauge import gauges_height
 from jiggen.compose.lettering import both, reading
 from jiggen.compose.titles import bore_words
+from jiggen.job.model import Bracket, Fitting
 from jiggen.plan.drilling import SLANT, passes
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark
@@ -63,7 +64,8 @@ def _lag_steps(strip: Strip) -> list[str]:
     """The wider hole that a lag screw's shank asks for: as wide as the shank (NDS 2018 12.1.4.2, from memory)."""
     job = strip.first.job
     pieces = {outline.what for bench in strip.benches for outline in bench.outlines}
-    screws = [piece.screw for piece in (*job.fittings.values(), *job.brackets.values()) if piece.name in pieces]
+    every: list[Fitting | Bracket] = [*job.fittings.values(), *job.brackets.values()]
+    screws = [piece.screw for piece in every if piece.name in pieces]
     sizes = sorted({screw.shank for screw in screws if screw is not None and screw.kind == "lag"})
     return [
         f"Lag screws: where the shank has no thread, open the hole to {both(job, size)}, as deep as that part goes in."
