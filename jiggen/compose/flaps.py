@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from math import pi
 
 from jiggen.compose.bench import Bench, Strip
@@ -118,14 +119,15 @@ def _name(bench: Bench) -> str:
     return capitals("; ".join(served(bench.group)))
 
 
-def served(group: Group) -> list[str]:
+@lru_cache(maxsize=64)  # a sheet asks some times, of hundreds of posts perhaps
+def served(group: Group) -> Sequence[str]:
     """Each post with the neighbours that its faces look at: "3 toward 2 and 4"."""
     found: dict[str, list[str]] = {}
     for face in group.faces:
         post, _, name = face.rpartition("/")
         if not name.startswith("side"):  # a bare side between two faces is named on itself alone
             found.setdefault(post, []).append(name)
-    return [f"{post} {_looks(names)}" for post, names in found.items()]
+    return tuple(f"{post} {_looks(names)}" for post, names in found.items())
 
 
 def _looks(names: Sequence[str]) -> str:

@@ -9,6 +9,7 @@ pull the same on both sides of it: exact at mid-span; elsewhere, at a slope y/(x
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import fsum, hypot, inf
 
 from jiggen.units import GRAVITY
@@ -35,6 +36,7 @@ def force_at(y: float, free: float, tension: float, stiffness: float, total: flo
     return tension_at(y, free, tension, stiffness, total, x) * _lean(free, y, x)
 
 
+@lru_cache(maxsize=4096)  # runs of a job are often alike, and asked about more than once
 def deflection(force: float, free: float, tension: float, stiffness: float, total: float, x: float = 0.5) -> float:
     """Deflection in mm under a point force of ``force`` N; the inverse of ``force_at``.
 

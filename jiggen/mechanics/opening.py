@@ -8,6 +8,7 @@ parameters are those of ``cable``.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import atan, cos, inf, sin, sqrt
 
 from jiggen.mechanics.cable import force_at, tension_for
@@ -78,6 +79,7 @@ def tension_to_stay(
     return 0.0 if y == inf else tension_for(force, y, free, stiffness, total, x)
 
 
+@lru_cache(maxsize=1024)
 def push_through(
     sphere: float,
     spacing: float,

@@ -30,6 +30,7 @@ from jiggen.drawing.scene import Ink, Text
 from jiggen.geometry import Point
 from jiggen.render.operators import WHOLE, Canvas, letter, letter_name, letters_in, number
 from jiggen.render.pdffile import PdfFile
+from jiggen.render.pdffile import written as as_written
 from jiggen.sheets.correction import Correction
 from jiggen.sheets.furniture import common
 from jiggen.sheets.model import Page, Paper
@@ -259,9 +260,9 @@ def _resources(file: PdfFile, papers: Iterable[Paper], used: frozenset[str]) -> 
 
 
 @cache
-def _letter_form(character: str) -> StreamObject:
-    """The form that draws a character: the same in every file."""
-    return _form(letter(character).encode(), _LETTER_BOX, DictionaryObject())
+def _letter_form(character: str) -> bytes:
+    """The form that draws a character as it is written: the same in every file."""
+    return as_written(_form(letter(character).encode(), _LETTER_BOX, DictionaryObject()))
 
 
 def _form(data: bytes, box: Sequence[float], resources: DictionaryObject) -> StreamObject:

@@ -13,6 +13,13 @@ from pypdf.generic import DictionaryObject, IndirectObject, NameObject, NumberOb
 HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"  # four bytes over 127 say that the file is binary
 
 
+def written(value: PdfObject) -> bytes:
+    """An object as it stands in a file."""
+    text = BytesIO()
+    value.write_to_stream(text)
+    return text.getvalue()
+
+
 class PdfFile:
     """A PDF on its way to ``out``, from its header on; ``close`` ends it. The same objects give the same bytes."""
 
@@ -26,17 +33,14 @@ class PdfFile:
         self._places.append(None)
         return IndirectObject(len(self._places), 0, None)
 
-    def put(self, where: IndirectObject, value: PdfObject) -> None:
-        """Write the object that ``where`` was reserved for."""
+    def put(self, where: IndirectObject, value: PdfObject | bytes) -> None:
+        """Write the object that ``where`` was reserved for, or what ``written`` gave for it."""
         self._places[where.idnum - 1] = self._at
-        text = BytesIO()
-        text.write(f"{where.idnum} 0 obj\n".encode())
-        value.write_to_stream(text)
-        text.write(b"\nendobj\n")
-        self._at += self._out.write(text.getbuffer())
+        text = value if isinstance(value, bytes) else written(value)
+        self._at += self._out.write(b"%d 0 obj\n%b\nendobj\n" % (where.idnum, text))
 
-    def add(self, value: PdfObject) -> IndirectObject:
-        """Write an object; a reference to it."""
+    def add(self, value: PdfObject | bytes) -> IndirectObject:
+        """Write an object, or what ``written`` gave for it; a reference to it."""
         where = self.reserve()
         self.put(where, value)
         return where

@@ -58,6 +58,7 @@ from jiggen.build import model, packet
 from jiggen.cli import MADE_BETWEEN
 from jiggen.job.read import read_job
 from jiggen.packetfolder import fresh_packet
+from jiggen.render import pdf
 
 gc.set_threshold(MADE_BETWEEN)  # as the command does
 lists = 0.0
@@ -82,6 +83,7 @@ made(small)  # modules and fonts are there by then
 for name in ("front", "drill_list", "cut_list", "hardware_list", "to_json"):
     timing(name)
 timing("document", where=model)  # what plan.json lists
+timing("_attached", where=pdf)  # plan.json in the files, packed
 timing("part", where=packet.Binding)  # the pages before the sheets, put into the file
 # of reading back, the share of the pages without a sheet
 timing("_checked_pdf", lambda given: given[1].placed.count(None) / len(given[1].placed))
@@ -99,7 +101,7 @@ print(took, lists, most)
 
 class Apart(NamedTuple):
     """What a packet took in a process of its own: seconds in all, those for what lists every post (the pages before the
-    sheets, drawn, put into the file and read back, the lists to buy and drill by, plan.json), and the most memory that was
+    sheets, drawn, put into the file and read back, the lists to buy and drill by, plan.json and what is packed of it into PDFs), and the most memory that was
     held, MB."""
 
     seconds: float
