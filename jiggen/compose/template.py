@@ -162,12 +162,17 @@ def _bottom_rail(bench: Bench) -> float:
 
 
 def _over(strip: Strip) -> float:
-    """What stands between the highest datum and the band: rail sections where the rail is in place, and words."""
+    """What stands between the highest datum and the band: rail sections where the rail is in place, and words; marks that
+    lie over the datum, which a draft shows though they are stops."""
     if strip.first.group.kind == "practice":
         return 12.0
     words = 9.0 if _words_apart(strip) else 0.0
     rails = strip.first.datum == "underside"
-    return words + (max(rail_height(bench) for bench in strip.benches) + 4.0 if rails else 3.0)
+    usual = words + (max(rail_height(bench) for bench in strip.benches) + 4.0 if rails else 3.0)
+    over = [
+        mark.v - bench.seat + mark.diameter for bench in strip.benches for mark in bench.marks if mark.v > bench.seat
+    ]
+    return max([usual, *(high + TAIL for high in over)])
 
 
 def _seat_words(strip: Strip) -> tuple[str, ...]:

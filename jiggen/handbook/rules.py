@@ -157,6 +157,9 @@ def rule_names() -> tuple[str, ...]:
     return _NAMES
 
 
+HIGHEST = 2500.0  # mm that a rule set may ask of a guard: no more than a job may give one
+
+
 @cache
 def rule_set(name: str) -> RuleSet | None:
     """The rule set called ``name`` (see ``rule_names``), None for any other name."""
@@ -193,6 +196,8 @@ def _size(key: str, table: Mapping[str, Any], parse: Callable[[Any], float], wro
         return None
     if size < 0 or (size == 0 and key != "fall"):
         wrong.append(f"{key}: write a length over 0")
+    if key in ("height", "stair_height") and size > HIGHEST:
+        wrong.append(f"{key}: write a length up to 2.5 m (98 in), as high as a guard may be here")
     return size
 
 

@@ -241,3 +241,10 @@ def test_every_wrong_key_is_told(table: dict[str, Any], starts: list[str]) -> No
     lines = str(caught.value).splitlines()
     assert len(lines) == len(starts)
     assert all(line.startswith(start) for line, start in zip(lines, starts, strict=True))
+
+
+@pytest.mark.parametrize("key", ["height", "stair_height"])
+def test_own_rules_ask_for_no_guard_that_no_job_may_have(key: str) -> None:
+    assert rules_from_table("mine", {"opening": 100, key: 2500}, length).heights
+    with pytest.raises(ValueError, match=f"^{key}: write a length up to 2.5 m"):
+        rules_from_table("mine", {"opening": 100, key: 2501}, length)
