@@ -157,18 +157,26 @@ def test_a_shifted_svg_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     assert len(caught.value.problems) == len(packet("smallest").survey.sheets[0].targets)
 
 
-def test_a_draft_shows_marks_over_its_datum_too() -> None:
+@pytest.mark.parametrize("datum", ["underside", "height line", "deck"])
+def test_a_draft_shows_marks_beyond_its_datum_too(datum: str) -> None:
     """A guard 2.5 m high whose rail was built 2 m lower at post 1: the straight cables climb 2000 / 1205 mm a mm, so that
-    at the face, 70 mm from the axis, the first lie over the rail's underside there. That is a stop; a draft has each mark."""
+    at the face, 70 mm from the axis, the first lie over the rail's underside there, and the last far under the walking
+    surface. These are stops; a draft has each mark."""
     from jobs_made import job as made_job
     from jobs_made import run
 
     beam = {"width": 140, "material": "douglas fir"}
-    found = made_job(run([1205.0]), post={"beam": beam}, guard={"height": 2500}, as_built={"1": {"underside": 400}})
+    found = made_job(
+        run([1205.0]),
+        post={"beam": beam},
+        guard={"height": 2500},
+        as_built={"1": {"underside": 400}},
+        sheet={"datum": datum},
+    )
     made = build(found, Options(draft=True))
     faces = [face for post in made.survey.plan.posts for face in post.faces]
-    over = {mark.id for face in faces for mark in face.marks if mark.v > face.underside[0] + 60.0}
-    assert over and any(problem.level == "stop" for problem in made.survey.problems)
+    over = {mark.id for face in faces for mark in face.marks if mark.v > face.underside[0] + 60.0 or mark.v < -500.0}
+    assert len(over) > 10 and any(problem.level == "stop" for problem in made.survey.problems)
     assert over <= {deviation.id for deviation in made.deviations if deviation.off is not None and deviation.off < 0.01}
 
 

@@ -39,7 +39,7 @@ def template(plan: Plan, group: Group, room: Room, face: PostFace | None = None)
     seated, pen, bare, level = _clear_foot(_joined(strip_of(plan, group, room.width, face), room), room)
     low, top = bare.breaks[:2]
     on_deck = group.datum == "deck"
-    bottom = low + (FLOOR if on_deck else 0.0)
+    bottom = low + _under(seated)
     body(seated, pen, bottom, top if on_deck else None, _joins(bare.drawing, level, seated.joins))
     return replace(bare, drawing=pen.drawing(bare.drawing.width, bare.drawing.height, bare.drawing.title))
 
@@ -67,15 +67,15 @@ def _headed(strip: Strip, foot: Panel, rows: Sequence[float]) -> tuple[Strip, Pe
     group, on_deck = strip.first.group, strip.first.datum == "deck"
     low, high = _extent(strip)
     over = 0.0 if on_deck else _over(strip)
-    bottom = foot.height + (FLOOR if on_deck else 0.0)
+    bottom = foot.height + _under(strip)
     strip, top = strip.seated(bottom - low), bottom - low + high
     pen = Pen([moved(shape, 0.0, foot.height) for shape in foot.shapes])
     floor: tuple[Keep, ...] = ()
     if on_deck:
         floor = (
-            Keep(-BEYOND, foot.height + 2.0, -BEYOND, bottom - 0.5, 0),
+            Keep(-BEYOND, bottom - FLOOR + 2.0, -BEYOND, bottom - 0.5, 0),
         )  # so that no join's marks lie on its words
-        _floor(strip, pen, foot.height)
+        _floor(strip, pen, bottom - FLOOR)
         pen.line(0.0, top, strip.width, top, Ink.CUT)
     else:
         pen.line(0.0, foot.height, strip.width, foot.height, Ink.CUT)
@@ -159,6 +159,17 @@ def _bottom_rail(bench: Bench) -> float:
     depth = line.guard.bottom_rail.depth / line.cosine if line.guard.bottom_rail else 0.0
     tops = [bench.seat - o.v - o.up / 2.0 for o in bench.notches if bench.seat - o.v > rail / 2.0]
     return min([rail - depth, *tops]) - 2.0
+
+
+def _under(strip: Strip) -> float:
+    """What stands between the foot and the walking surface that a sheet stands on: the floor, deeper for marks that lie under
+    the surface, which a draft shows though they are stops."""
+    if strip.first.datum != "deck":
+        return 0.0
+    under = [
+        bench.seat - mark.v + mark.diameter for bench in strip.benches for mark in bench.marks if mark.v < bench.seat
+    ]
+    return max([FLOOR, *(deep + TAIL for deep in under)])
 
 
 def _over(strip: Strip) -> float:
