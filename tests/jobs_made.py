@@ -89,6 +89,14 @@ def run(spans: Sequence[float], number: int = 1, **keys: Any) -> Keys:
     return {"posts": [str(number + index) for index in range(len(spans) + 1)], "spans": list(spans), **keys}
 
 
+def runs_alike(count: int) -> list[Keys]:
+    """Runs beside one another, each of three posts (0-0, 0-1, 0-2) and five cables."""
+    rest: Keys = {"spans": [900, 900], "count": 5, "height": 900}
+    return [
+        {"id": f"R{k}", "posts": [f"{k}-{i}" for i in range(3)], "at": [0, 1500 * k, 0]} | rest for k in range(count)
+    ]
+
+
 def stair(rise: float, going: float, behind: float = 120.0, goes: str = "up", **keys: Any) -> Keys:
     return {"rise": rise, "going": going, "goes": goes, "first_behind_nosing": behind, **keys}
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from jobs_made import job
+from jobs_made import job, runs_alike
 
 from jiggen.build import survey
 from jiggen.compose.band import HEIGHT, _named
@@ -49,18 +49,7 @@ def test_posts_that_share_a_sheet_are_told_apart() -> None:
 
 def test_of_many_posts_whole_names_are_told_and_how_many_more() -> None:
     """Forty ends alike: two lines of two names each, none broken off, then 40 - 4 = 36 more."""
-    runs = [
-        {
-            "id": f"R{k}",
-            "posts": [f"{k}-{i}" for i in range(3)],
-            "spans": [900, 900],
-            "at": [0, 1500 * k, 0],
-            "count": 5,
-            "height": 900,
-        }
-        for k in range(20)
-    ]
-    found = survey(job(runs))
+    found = survey(job(runs_alike(20)))
     (shared,) = [one for one in found.sheets if one.sheet.name == "40 POSTS"]
     size = shared.sheet.drawing
     head = [s for s in size.shapes if isinstance(s, Text) and s.at.x == 14.0 and s.at.y > size.height - HEIGHT]

@@ -7,7 +7,7 @@ from importlib import resources
 from pathlib import Path as FilePath
 
 import pytest
-from jobs_made import job
+from jobs_made import job, runs_alike
 
 from jiggen.build import Drawn, Options, survey
 from jiggen.compose.bench import Room, Strip
@@ -72,18 +72,7 @@ def test_no_mark_of_a_join_lies_on_words_of_the_foot(name: str, paper: str | Non
 
 def many() -> Strip:
     """The strip of a sheet that serves 120 ends."""
-    runs = [
-        {
-            "id": f"R{k}",
-            "posts": [f"{k}-{i}" for i in range(3)],
-            "spans": [900, 900],
-            "at": [0, 1500 * k, 0],
-            "count": 5,
-            "height": 900,
-        }
-        for k in range(60)
-    ]
-    plan = make_plan(job(runs))
+    plan = make_plan(job(runs_alike(60)))
     group = max(plan.groups, key=lambda one: len(one.posts))
     assert len(group.posts) == 120
     return strip_of(plan, group, 176.0)
