@@ -77,7 +77,7 @@ def _caution(pen: Pen, lines: Sequence[float], joins: Sequence[float]) -> None:
 def _others(plan: Plan, line: RunLine) -> list[tuple[float, str]]:
     """Drop and name of what else a run's posts are marked for: wires, and the screws of the rails' brackets."""
     found: dict[tuple[float, str], None] = {}
-    for post in (post for post in plan.posts if post.id in line.posts):
+    for post in (plan.post_by_id[name] for name in line.posts):
         for face in (face for face in post.faces if face.run == line.id):
             for mark in (mark for mark in face.marks if mark.purpose in ("wire", "bracket")):
                 found[round(mark.drop, 1), "WIRE" if mark.purpose == "wire" else "BRACKET"] = None
@@ -166,7 +166,10 @@ def pole_runs(plan: Plan) -> list[RunLine]:
 
 
 def _alike(one: RunLine, other: RunLine, within: float) -> bool:
-    same = len(one.drops) == len(other.drops) and abs(one.rake - other.rake) < 1e-9 and one.ground == other.ground
+    if len(one.drops) != len(other.drops) or any(
+        abs(a - b) > within for a, b in zip(one.drops, other.drops, strict=True)
+    ):
+        return False
+    same = abs(one.rake - other.rake) < 1e-9 and one.ground == other.ground and one.closes == other.closes
     ends = ((line.height - line.rail_drop, line.gap) for line in (one, other))
-    low = all(abs(a - b) <= within for a, b in zip(*ends, strict=True)) and one.closes == other.closes
-    return same and low and all(abs(a - b) <= within for a, b in zip(one.drops, other.drops, strict=True))
+    return same and all(abs(a - b) <= within for a, b in zip(*ends, strict=True))

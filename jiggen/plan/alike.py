@@ -81,13 +81,16 @@ def alike(first: PostFace, second: PostFace, datum: Datum, within: float) -> boo
             return False
         if abs(seat_height(first, datum, a.u) - seat_height(second, datum, b.u) - (a.v - b.v)) > within:
             return False
-        if max(abs(p - q) for p, q in zip(a.axis, b.axis, strict=True)) > AXIS:
-            return False
-        if max(abs(p - q) for p, q in zip(a.slot, b.slot, strict=True)) > within:
+        if _apart(a.axis, b.axis) > AXIS or _apart(a.slot, b.slot) > within:
             return False
         if abs(a.depth - b.depth) > max(within, 1.0):
             return False
     return True
+
+
+def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> float:
+    """The greatest difference of two lists of numbers, one by one."""
+    return 0.0 if first == second else max(abs(p - q) for p, q in zip(first, second, strict=True))
 
 
 def seat_height(face: PostFace, datum: Datum, u: float) -> float:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from jiggen.job.model import Job
 from jiggen.plan.faces import AWAY
-from jiggen.plan.model import Outline, Post, PostFace, RunLine
+from jiggen.plan.model import Post, PostFace, RunLine
 from jiggen.plan.prism import arc_place
 from jiggen.plan.words import length
 from jiggen.problems import Problem
@@ -22,6 +22,17 @@ class Across(NamedTuple):
     what: str
     low: float
     high: float
+
+
+class Piece(NamedTuple):
+    """What takes room on a face: its middle (u, v), its size ``across`` and ``up``, mm."""
+
+    u: float
+    v: float
+    across: float
+    up: float
+    what: str
+    cable: int
 
 
 def rail_problems(job: Job, post: Post, lines: Mapping[str, RunLine]) -> Iterator[Problem]:
@@ -116,16 +127,18 @@ def _lift(face: PostFace, line: RunLine) -> float:
     return line.lifts[line.posts.index(face.post)] if line.lifts and face.post in line.posts else 0.0
 
 
-def _pieces(face: PostFace) -> Iterable[Outline]:
+def _pieces(face: PostFace) -> Iterable[Piece]:
     """Outlines of fittings and washers, and round ones of the holes of cables and screws."""
-    yield from (outline for outline in face.outlines if outline.purpose != "bracket" and outline.cable is not None)
+    for one in face.outlines:
+        if one.purpose != "bracket" and one.cable is not None:
+            yield Piece(one.u, one.v, one.across, one.up, one.what, one.cable)
     for mark in face.marks:
         if mark.purpose in ("cable", "screw") and mark.cable is not None:
             wide = mark.slotted or mark.diameter
-            yield Outline(mark.u, mark.v, wide, wide, f"hole {mark.label}", "ring", mark.cable)
+            yield Piece(mark.u, mark.v, wide, wide, f"hole {mark.label}", mark.cable)
 
 
-def _over(face: PostFace, rail: Across, piece: Outline) -> float:
+def _over(face: PostFace, rail: Across, piece: Piece) -> float:
     """By how much a piece stands in a rail, up and down, mm; 0 or less where it does not. Cables and rails of a run lie in
     one plane, so that nothing of a fitting has its place beside the rail."""
     climb = face.underside[1]

@@ -113,12 +113,13 @@ def _problem(problem: Problem) -> dict[str, Any]:
 
 def part_of(plan: Plan, data: Mapping[str, Any], group: Group) -> dict[str, Any]:
     """What of ``data``, the document of ``plan``, one sheet is made from: its posts and their runs, no lists to buy by."""
-    runs = {line.id for line in plan.runs if set(line.posts) & set(group.posts)}
+    served = set(group.posts)
+    runs = {line.id for line in plan.runs if not served.isdisjoint(line.posts)}
     whole = ("version", "fingerprint", "name")
     return {
         **{key: data[key] for key in whole},
         "runs": [run for run in data["runs"] if run["id"] in runs],
-        "posts": [post for post in data["posts"] if post["id"] in group.posts],
+        "posts": [post for post in data["posts"] if post["id"] in served],
         "sheets": [sheet for sheet in data["sheets"] if sheet["id"] == group.id],
     }
 

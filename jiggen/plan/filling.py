@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from jiggen.job.model import Job, PostKind, Run, Stair
 from jiggen.plan.filled import bound, crowded, gap_given_way, led_crowded, no_room
@@ -35,6 +36,14 @@ class Known:
     lines: Sequence[RunLine]
     kinds: Mapping[str, PostKind]
     prisms: Mapping[str, Prism]
+
+    @cached_property
+    def legs(self) -> Mapping[str, Sequence[tuple[Run, RunLine]]]:
+        """The runs that the same cables go through, by the run that those bear the name of."""
+        found: dict[str, list[tuple[Run, RunLine]]] = {}
+        for run, line in zip(self.job.runs, self.lines, strict=True):
+            found.setdefault(line.head, []).append((run, line))
+        return found
 
     def held(self, run: Run, line: RunLine) -> Strung:
         return strung(self.job, run, line, self.kinds, self.prisms)
@@ -100,13 +109,12 @@ def most_of_cables(known: Known, run: Run, line: RunLine, limit: float) -> tuple
     """The largest spacing that passes in the run and in those that its cables are led on into, whether a table of
     tensions says so, and the run that bounds it; a spacing on another slope is told as it is in this run."""
     found = []
-    for other, leg in zip(known.job.runs, known.lines, strict=True):
-        if other.id == run.id or (line.led and leg.led and line.head == leg.head):
-            most, listed = most_spacing(
-                known.job, known.held(other, leg), limit if leg.id == line.id else smallest_sphere(known.job, leg)
-            )
-            scale = 1.0 if leg.id == line.id else line.cosine / leg.cosine
-            found.append((most * scale, other.id != run.id, listed, other.id))
+    for other, leg in known.legs[line.head]:
+        most, listed = most_spacing(
+            known.job, known.held(other, leg), limit if leg.id == line.id else smallest_sphere(known.job, leg)
+        )
+        scale = 1.0 if leg.id == line.id else line.cosine / leg.cosine
+        found.append((most * scale, other.id != run.id, listed, other.id))
     most, _, listed, whose = min(found)
     return most, listed, whose
 

@@ -27,7 +27,8 @@ class Face:
 
     def plane(self, out: float = 0.0) -> Plane:
         """The plane of the face (the tangent plane on a round post), moved ``out`` along the normal."""
-        return Plane(self.origin, self.normal).moved(out)
+        here = Plane(self.origin, self.normal)
+        return here.moved(out) if out else here
 
     def place(self, point: Vector) -> Point:
         """(u, v) of a point on the face: u to the right (arc length on a round post), v over the walking surface."""
@@ -126,10 +127,10 @@ class Prism:
             level = direction.minus(self.axis.times(direction.dot(self.axis))).unit()
             r = self.outline.radius
             return Face(self.base.plus(level.times(r)), level, self.axis.cross(level), self.axis, pi * r, r)
-        faces = self.faces()
-        best = max(face.normal.dot(direction) for face in faces)
-        tied = [face for face in faces if face.normal.dot(direction) > best - 1e-9]
-        return max(tied, key=lambda face: face.normal.dot(inside))
+        turned = [(face.normal.dot(direction), face) for face in self.faces()]
+        best = max(near for near, _ in turned)
+        tied = [face for near, face in turned if near > best - 1e-9]
+        return max(tied, key=lambda face: face.normal.dot(inside)) if len(tied) > 1 else tied[0]
 
     def faces(self) -> tuple[Face, ...]:
         """The flat sides, counter-clockwise seen from above: of a square post forward along the run, left, back, right."""
@@ -166,7 +167,8 @@ class Prism:
         return Point(direction.dot(self.along), direction.dot(self.left))
 
     def _world(self, place: Point) -> Vector:
-        return self.along.times(place.x).plus(self.left.times(place.y))
+        (ax, ay, az), (lx, ly, lz), (x, y) = self.along, self.left, place
+        return Vector(ax * x + lx * y, ay * x + ly * y, az * x + lz * y)
 
 
 def arc_place(across: float, radius: float) -> float:

@@ -27,14 +27,17 @@ def strip(
         order = sorted(marked, key=lambda face: _turn(deck, face.frame.normal))
         return list(faces), tuple(face.id for face in order) if wrapped or len(marked) > 1 else ()
     beyond = any(abs(mark.u) > face.frame.width / 2.0 for face in marked for mark in face.marks)
-    if not wrapped or beyond or len({_index(stand, face.frame) for face in marked}) < 2:
+    on_side: dict[int, list[PostFace]] = {}
+    for face in marked:
+        on_side.setdefault(_index(stand, face.frame), []).append(face)
+    if not wrapped or beyond or len(on_side) < 2:
         return list(faces), ()
     names = _names(stand, deck)
     every = list(faces)
     ids: list[str] = []
-    for side in _way_round(stand, {_index(stand, face.frame) for face in marked}, deck):
-        here = [face for face in marked if _index(stand, face.frame) == side]
-        if not here:
+    for side in _way_round(stand, set(on_side), deck):
+        here = on_side.get(side)
+        if here is None:
             frame = stand.prism.faces()[side]
             here = [bare_face(stand, names[side], frame, line, frame.normal)]
             every.extend(here)
@@ -60,9 +63,9 @@ def _names(stand: Stand, deck: Vector) -> list[str]:
 def _way_round(stand: Stand, wanted: set[int], deck: Vector) -> list[int]:
     sides = stand.prism.faces()
     n = len(sides)
-    ways = [[(start + step) % n for step in range(count)] for count in range(2, n + 1) for start in range(n)]
-    fitting = [way for way in ways if wanted <= set(way)]
-    return min(fitting, key=lambda way: (len(way), -sum(sides[index].normal.dot(deck) for index in way)))
+    ways = ([[(start + step) % n for step in range(count)] for start in range(n)] for count in range(2, n + 1))
+    shortest = next(fitting for some in ways if (fitting := [way for way in some if wanted <= set(way)]))
+    return max(shortest, key=lambda way: sum(sides[index].normal.dot(deck) for index in way))
 
 
 def _turn(start: Vector, end: Vector) -> float:

@@ -73,14 +73,20 @@ def tape(mm: float, step: float | None = None, units: System = "in") -> Tape:
 
 @lru_cache(maxsize=4096)  # a length is read on its sheet, in the schedules and in the lists
 def _fraction_tape(mm: float, parts: int) -> Tape:
-    count = math.floor(abs(mm) / MM_PER_INCH * parts + 0.5)
+    at = _marked(math.floor(abs(mm) / MM_PER_INCH * parts + 0.5), parts, mm < 0)
+    return Tape(at.whole, at.numerator, at.denominator, mm - at.reading, at.text, at.negative, at.reading)
+
+
+@lru_cache(maxsize=4096)  # few marks of a tape are read, and each of them often
+def _marked(count: int, parts: int, below: bool) -> Tape:
+    """The tape's mark ``count`` parts of an inch from 0, and nothing left over; ``below``: on the minus side."""
     whole, left = divmod(count, parts)
     part = Fraction(left, parts)
-    negative = mm < 0 and count > 0
+    negative = below and count > 0
     words = ([str(whole)] if whole or not left else []) + ([str(part)] if left else [])
     reading = from_inches(Fraction(-count if negative else count, parts))
     text = ("-" if negative else "") + " ".join(words)
-    return Tape(whole, part.numerator, part.denominator, mm - reading, text, negative, reading)
+    return Tape(whole, part.numerator, part.denominator, 0.0, text, negative, reading)
 
 
 def _decimal_tape(mm: float, step: float, unit: float) -> Tape:

@@ -103,10 +103,12 @@ def test_rows() -> None:
 
 
 def test_rows_of_few_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
-    found = iter([works.Apart(4.0, 1.0, 50.0), works.Apart(8.5, 2.5, 60.0), works.Apart(4.0, 1.0, 50.0)])
+    """Medians of the three times that each was made, in turn: 4 of 4, 3, 5; 8.5 of 9, 8.5, 7; 2.5 of 2.5, 2, 3."""
+    times = ((4.0, 1.0), (9.0, 2.5), (3.0, 1.0), (8.5, 2.0), (5.0, 1.0), (7.0, 3.0))
+    found = iter([works.Apart(*one, 50.0) for one in times])
     monkeypatch.setattr(works, "apart", lambda text: next(found))
     # 1.5 x 4 s + 2.5 s = 8.5 s, and that is not under it
-    assert list(alike_rows(50))[-1] == row(
+    assert list(alike_rows(50, 3))[-1] == row(
         "50 posts of 6 kinds", "8.50 s", "1.5 x 4.00 s and 2.50 s for schedules and lists = 8.50 s", False
     )
 
@@ -114,12 +116,12 @@ def test_rows_of_few_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_growth(monkeypatch: pytest.MonkeyPatch) -> None:
     """Time with the square of the size: an exponent of 2, and memory over its bound at the largest."""
     monkeypatch.setattr(works, "apart", lambda text: works.Apart(text.count("[[run]]") ** 2.0, 0.0, 300.0))
-    rows = list(growth_rows((2, 4)))
+    rows = list(growth_rows((2, 4), 1))
     assert [line.endswith(" NO |") for line in rows] == [False, True, True]
     assert rows[-1] == row("exponent of time from 2 to 4 sheets", "2.000", "1.05", False)
 
 
 def test_a_packet_of_sixty_posts_has_a_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(works, "apart", lambda text: works.Apart(5.0, 1.0, 50.0))
-    assert list(packet_row(60)) == [row("packet of 60 posts of 6 kinds", "5.00 s; 50 MB at most", "5 s", False)]
-    assert list(packet_row(30)) == [row("packet of 30 posts of 6 kinds", "5.00 s; 50 MB at most", "")]
+    assert list(packet_row(60, 1)) == [row("packet of 60 posts of 6 kinds", "5.00 s; 50 MB at most", "5 s", False)]
+    assert list(packet_row(30, 1)) == [row("packet of 30 posts of 6 kinds", "5.00 s; 50 MB at most", "")]

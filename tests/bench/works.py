@@ -237,5 +237,20 @@ def apart(text: str) -> Apart:
     return Apart(seconds, lists, kilobytes / 1024.0)
 
 
+def apart_in_turn(texts: Mapping[int, str], rounds: int) -> dict[int, Apart]:
+    """``apart`` of each text, one after another and then again, so that what else runs falls on all alike: medians of
+    ``rounds``, and the most memory of any."""
+    found: dict[int, list[Apart]] = {name: [] for name in texts}
+    for _ in range(rounds):
+        for name, text in texts.items():
+            found[name].append(apart(text))
+    return {
+        name: Apart(
+            median(one.seconds for one in runs), median(one.lists for one in runs), max(one.megabytes for one in runs)
+        )
+        for name, runs in found.items()
+    }
+
+
 def pages(packet: Packet) -> int:
     return sum(one.count for one in (*packet.survey.samples, *packet.survey.sheets))
