@@ -45,7 +45,8 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
     if plan.job.units == "in":
         lines.extend(["+ or - after a reading: a little over or under it; the mm are exact", ""])
     for group in plan.groups:
-        lines.extend(_face(plan, group.id, plan.face_by_id[group.faces[0]]))
+        for place, name in enumerate(group.strip):
+            lines.extend(_face(plan, group.id, group.faces[place :: group.drawn], plan.face_by_id[name]))
     lines.extend(_cables(plan))
     lines.extend(pulling_lines(plan))
     lines.extend(spool_lines(plan))
@@ -130,10 +131,11 @@ def _openings(job: Job, run: RunLine) -> list[str]:
     return [*found, f"under {closes[run.closes]}: {length(job, run.gap)}, vertical"]
 
 
-def _face(plan: Plan, sheet: str, face: PostFace) -> Iterator[str]:
-    group = next(group for group in plan.groups if group.id == sheet)
-    served = ", ".join(group.faces)
-    yield from wrap(f"{sheet}  {served}", WIDTH, subsequent_indent="    ")
+def _face(plan: Plan, sheet: str, alike: Sequence[str], face: PostFace) -> Iterator[str]:
+    """The marks of one face of a sheet, with all those that are ``alike``; nothing of a face that has none."""
+    if not face.marks:
+        return
+    yield from wrap(f"{sheet}  {', '.join(alike)}", WIDTH, subsequent_indent="    ")
     inch = plan.job.units == "in"
     yield (
         f" {'mark':<4}{'drop':>11}{'mm':>7}{'across':>9}{'mm':>6}{'over floor':>11}{'mm':>7} {'drill':<9}{'depth':>7}{'mm':>6}"
@@ -168,7 +170,7 @@ def _mark(job: Job, mark: Mark) -> str:
 
     deep = (_way(mark), "") if mark.wall or mark.through else (read(mark.depth), mm_text(mark.depth))
     return (
-        f" {mark.label:<4}{read(mark.drop):>11}{mm_text(mark.drop):>7}{read(mark.u):>9}{mm_text(mark.u):>6}"
+        f" {mark.label} {read(mark.drop):>{max(14 - len(mark.label), 0)}}{mm_text(mark.drop):>7}{read(mark.u):>9}{mm_text(mark.u):>6}"
         f"{read(mark.above_tread):>11}{mm_text(mark.above_tread):>7} {mark.drill.name:<9}{deep[0]:>7}{deep[1]:>6}"
     ).rstrip()
 
