@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from io import StringIO
 
 from jiggen.compose.lettering import reading
+from jiggen.compose.said import groups_by_face, sheet_of
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.model import Mark, Plan
 from jiggen.plan.pulls import bound_words
@@ -45,12 +46,7 @@ RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 def drill_list(plan: Plan) -> bytes:
     """One row a mark: where it is, what drills it, how deep, which table said so."""
-    group_of = {face: group for group in plan.groups for face in group.faces}
-
-    def sheet_of(face: str, mark: Mark) -> str:
-        group = group_of.get(face)
-        return "" if group is None else group.id if group.shows(mark) else "none, with the rail"
-
+    groups = groups_by_face(plan)
     unit = plan.job.units
     head = [name.format(unit=unit) for name in DRILLED]
     rows = [
@@ -58,7 +54,7 @@ def drill_list(plan: Plan) -> bytes:
             mark.id,
             mark.post,
             mark.face,
-            sheet_of(face.id, mark),
+            sheet_of(groups, face.id, mark),
             mark.purpose,
             str(mark.cable or ""),
             _drop(plan, mark),

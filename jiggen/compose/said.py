@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from jiggen.job.model import Job
-from jiggen.plan.model import Mark, Plan
+from jiggen.plan.model import Group, Mark, Plan, PostFace
 from jiggen.units import GRAVITY, N_PER_LBF, mm_text
 
 FREEZING = 273.15  # 0 degrees Celsius in K
+NO_SHEET = "none, with the rail"  # shows holes of brackets where the rail is in place
 
 
 def force(job: Job, newtons: float) -> str:
@@ -33,9 +34,23 @@ def weight(job: Job, newtons: float) -> str:
     return f"{mm_text(newtons / N_PER_LBF)} lb"
 
 
-def sheets_by_face(plan: Plan) -> dict[str, str]:
-    """The sheet of each face by the face's id."""
-    return {face: group.id for group in plan.groups for face in group.faces}
+def groups_by_face(plan: Plan) -> dict[str, Group]:
+    """The group of each face by the face's id; a face without one has no sheet."""
+    return {face: group for group in plan.groups for face in group.faces}
+
+
+def sheet_of(groups: Mapping[str, Group], face: str, mark: Mark) -> str:
+    """The sheet that shows a mark: "S1", or ``NO_SHEET`` where it is drilled with the rail, by the bracket itself."""
+    group = groups.get(face)  # a face that has none has nothing but brackets of a rail in place
+    return group.id if group is not None and group.shows(mark) else NO_SHEET
+
+
+def by_sheet(groups: Mapping[str, Group], face: PostFace) -> dict[str, list[Mark]]:
+    """The marks of a face by the words for their sheet, in the order in which they come."""
+    found: dict[str, list[Mark]] = {}
+    for mark in face.marks:
+        found.setdefault(sheet_of(groups, face.id, mark), []).append(mark)
+    return found
 
 
 def labels(marks: Iterable[Mark]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
 from jiggen.compose.lettering import both, reading
-from jiggen.compose.said import labels, sheets_by_face, short
+from jiggen.compose.said import NO_SHEET, by_sheet, groups_by_face, labels, short
 from jiggen.compose.section import Section
 from jiggen.compose.site import care, inspection, tension
 from jiggen.compose.tables import Block, Column, Table, Words, flow, flowing
@@ -57,7 +57,7 @@ def findings(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawi
 
 def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, ...]:
     """The posts with their kind, where they stand, and for each face its sheet and marks."""
-    sheet = sheets_by_face(plan)
+    groups = groups_by_face(plan)
     rows: list[tuple[str, ...]] = []
     starts: set[int] = set()
     for post in plan.posts:
@@ -65,9 +65,10 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
         starts.add(first)
         named = (post.id, post.role, _kind(plan, post))
         for face in post.faces:
-            if face.marks or face.id in sheet:
+            group = groups.get(face.id)
+            for sheet, marks in (by_sheet(groups, face) or ({group.id: []} if group else {})).items():
                 told = named if len(rows) == first else ("", "", "")
-                rows.append((*told, face.name, sheet.get(face.id, "none"), short(face.marks) or "none"))
+                rows.append((*told, face.name, sheet, short(marks) or "none"))
         if len(rows) == first:
             rows.append((*named, "none", "none", "none"))
     columns = (
@@ -79,6 +80,7 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
         Column("marks (how many)"),
     )
     under = "A face is named by what it looks at. A mark's name is post/face/number; screws of cable 7 are 7a, 7b."
+    under += _with_the_rail(row[4] for row in rows)
     return flow([Table("", columns, tuple(rows), 0.0, False, frozenset(starts))], size, "POSTS", under)
 
 
@@ -90,9 +92,16 @@ def _kind(plan: Plan, post: Post) -> str:
 
 def drill_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> Iterator[Drawing]:
     """The drill list three times: by drill, by post, and each sheet's marks with their drops."""
-    blocks = [_by_drill(plan), _by_post(plan), *_by_sheet(plan)]
+    posts = _by_post(plan)
+    blocks = [_by_drill(plan), posts, *_by_sheet(plan)]
     under = "The sheet is what you drill by; this list is to pack, to count and to check. Depth of a screw's hole: from the face."
+    under += _with_the_rail(row[2] for row in posts.rows)
     return flowing(blocks, size, "DRILL LIST", under)
+
+
+def _with_the_rail(sheets: Iterable[str]) -> str:
+    """What is said under a table that has marks on no sheet."""
+    return f" Sheet {NO_SHEET}: drilled through the bracket itself when its rail is put up." * (NO_SHEET in sheets)
 
 
 def _depth(plan: Plan, mark: Mark) -> str:
@@ -129,14 +138,15 @@ def _by_drill(plan: Plan) -> Table:
 
 def _by_post(plan: Plan) -> Table:
     """One row for each drill and depth of a face, every mark named."""
-    sheet = sheets_by_face(plan)
+    groups = groups_by_face(plan)
     rows: list[tuple[str, ...]] = []
     starts = set()
     for post in plan.posts:
         starts.add(len(rows))
         for face in post.faces:
-            for (name, depth), marks in _shared(plan, face.marks):
-                rows.append((post.id, face.name, sheet.get(face.id, "none"), name, depth, labels(marks), ""))
+            for sheet, own in by_sheet(groups, face).items():
+                for (name, depth), marks in _shared(plan, own):
+                    rows.append((post.id, face.name, sheet, name, depth, labels(marks), ""))
     columns = (
         Column("post"),
         Column("face"),
@@ -165,7 +175,8 @@ def _some(names: Sequence[str]) -> str:
 
 
 def _by_sheet(plan: Plan) -> Iterator[Table]:
-    """Each sheet's marks with their drops from the underside, as on the face that it draws first."""
+    """Each sheet's marks with their drops from the underside, as on the face that it draws first; by themselves those of its
+    faces that it does not show."""
     inch = plan.job.units == "in"  # a metric job's tape reads the mm
     columns = (
         Column("mark"),
@@ -181,20 +192,23 @@ def _by_sheet(plan: Plan) -> Iterator[Table]:
             face = plan.face_by_id[name]
             served = group.faces if group.drawn == 1 else (name,)
             more = "" if group.drawn == 1 else f", face {number + 1} of {group.drawn}"
-            rows = tuple(
-                (
-                    mark.label,
-                    *([reading(plan.job, mark.drop).signed] if inch else []),
-                    mm_text(mark.drop),
-                    mm_text(mark.u),
-                    mm_text(mark.above_tread),
-                    mark.drill.name,
-                    _depth(plan, mark),
+            heads = {True: f"SHEET {group.id}{more}", False: f"NOT ON SHEET {group.id}{more}, WITH THE RAIL"}
+            for shown, head in heads.items():
+                rows = tuple(
+                    (
+                        mark.label,
+                        *([reading(plan.job, mark.drop).signed] if inch else []),
+                        mm_text(mark.drop),
+                        mm_text(mark.u),
+                        mm_text(mark.above_tread),
+                        mark.drill.name,
+                        _depth(plan, mark),
+                    )
+                    for mark in face.marks
+                    if group.shows(mark) is shown
                 )
-                for mark in face.marks
-            )
-            if rows:
-                yield Table(f"SHEET {group.id}{more}: {_some(served)}", columns, rows)
+                if rows:
+                    yield Table(f"{head}: {_some(served)}", columns, rows)
 
 
 def _way(line: RunLine) -> tuple[str, ...]:

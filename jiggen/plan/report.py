@@ -10,7 +10,7 @@ from textwrap import wrap
 from jiggen.job.model import Job
 from jiggen.plan.drilling import holes_words
 from jiggen.plan.loads import Load
-from jiggen.plan.model import Mark, Plan, PostFace, RunLine
+from jiggen.plan.model import Group, Mark, Plan, PostFace, RunLine
 from jiggen.plan.pulls import (
     MEASURED_ROUND,
     STRENGTH,
@@ -46,7 +46,7 @@ def report(plan: Plan, sheets: Sequence[str]) -> list[str]:
         lines.extend(["+ or - after a reading: a little over or under it; the mm are exact", ""])
     for group in plan.groups:
         for place, name in enumerate(group.strip):
-            lines.extend(_face(plan, group.id, group.faces[place :: group.drawn], plan.face_by_id[name]))
+            lines.extend(_face(plan, group, group.faces[place :: group.drawn], plan.face_by_id[name]))
     lines.extend(_cables(plan))
     lines.extend(pulling_lines(plan))
     lines.extend(spool_lines(plan))
@@ -131,11 +131,12 @@ def _openings(job: Job, run: RunLine) -> list[str]:
     return [*found, f"under {closes[run.closes]}: {length(job, run.gap)}, vertical"]
 
 
-def _face(plan: Plan, sheet: str, alike: Sequence[str], face: PostFace) -> Iterator[str]:
-    """The marks of one face of a sheet, with all those that are ``alike``; nothing of a face that has none."""
+def _face(plan: Plan, group: Group, alike: Sequence[str], face: PostFace) -> Iterator[str]:
+    """The marks of one face of a sheet, with all those that are ``alike``, and which of them the sheet does not show; nothing
+    of a face that has none."""
     if not face.marks:
         return
-    yield from wrap(f"{sheet}  {', '.join(alike)}", WIDTH, subsequent_indent="    ")
+    yield from wrap(f"{group.id}  {', '.join(alike)}", WIDTH, subsequent_indent="    ")
     inch = plan.job.units == "in"
     yield (
         f" {'mark':<4}{'drop':>11}{'mm':>7}{'across':>9}{'mm':>6}{'over floor':>11}{'mm':>7} {'drill':<9}{'depth':>7}{'mm':>6}"
@@ -146,7 +147,15 @@ def _face(plan: Plan, sheet: str, alike: Sequence[str], face: PostFace) -> Itera
         yield _mark(plan.job, mark) if inch else _metric_mark(mark)
     for words in worked_words(plan.job, face.marks):
         yield from wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
+    hidden = [mark.label for mark in face.marks if not group.shows(mark)]
+    if hidden:
+        words = f"{_from_to(hidden)}: on no sheet, drilled through the bracket when its rail is put up"
+        yield from wrap(words, WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
     yield ""
+
+
+def _from_to(labels: Sequence[str]) -> str:
+    return f"{labels[0]} to {labels[-1]}" if len(labels) > 1 else labels[0]
 
 
 def worked_words(job: Job, marks: Sequence[Mark]) -> list[str]:
@@ -158,10 +167,7 @@ def worked_words(job: Job, marks: Sequence[Mark]) -> list[str]:
         if told or mark.wall:
             words = f"{mark.drill.name} {how_deep(job, mark)}" + (f"; {told}{ends}" if told else "")
             found.setdefault(words, []).append(mark.label)
-    return [
-        f"{labels[0]} to {labels[-1]}: {words}" if len(labels) > 1 else f"{labels[0]}: {words}"
-        for words, labels in found.items()
-    ]
+    return [f"{_from_to(labels)}: {words}" for words, labels in found.items()]
 
 
 def _mark(job: Job, mark: Mark) -> str:

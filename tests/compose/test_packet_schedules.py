@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
+import csv
 import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterable
+from io import StringIO
 
 import jobs_made
 import pytest
-from packet_pages import NAMES, planned, size_of, texts, words
+from packet_pages import FILES, NAMES, planned, size_of, texts, words
 
 from jiggen.compose import asks
 from jiggen.compose.contents import contents, numbered
 from jiggen.compose.cover import cover
 from jiggen.compose.form import form
-from jiggen.compose.schedules import findings, schedules
+from jiggen.compose.lists import drill_list
+from jiggen.compose.schedules import drill_pages, findings, post_pages, schedules
 from jiggen.compose.section import Section
 from jiggen.compose.site import care, tension
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Drawing, Ink, Text
 from jiggen.drawing.scene import Path as Way
 from jiggen.job.model import Stair
+from jiggen.job.read import read_job
 from jiggen.plan.drilling import holes
+from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE
@@ -72,6 +77,32 @@ def test_every_post_with_its_sheets(name: str) -> None:
         seen.add((post, row[3], row[4]))
     wanted = {(face.post, face.name, sheet[face.id]) for p in plan.posts for face in p.faces if face.marks}
     assert wanted <= seen
+
+
+def test_bracket_holes_are_on_no_sheet_where_the_rail_is_in_place() -> None:
+    """The demo's sheets hang under the rail: S3, of post 6 toward 7, shows 9 x 2 screws and neither the top rail's B1, B2 nor
+    the bottom rail's B3, B4; pages and drill-list.csv say so alike."""
+    said = "none, with the rail"
+    plan, _ = planned("demo")
+    posts = [row[3:6] for row in rows(section("demo", "Posts").drawings)]
+    at = posts.index(["toward 7", "S3", "1a to 9b (18)"])
+    assert posts[at + 1] == ["toward 7", said, "B1 to B4 (4)"]
+    drilled = rows(section("demo", "Drill list").drawings)
+    found = {(row[2], label) for row in drilled if row[:2] == ["6", "toward 7"] for label in row[5].split()}
+    screws = {("S3", f"{cable}{letter}") for cable in range(1, 10) for letter in "ab"}
+    assert found == screws | {(said, f"B{number}") for number in range(1, 5)}
+    listed = csv.reader(StringIO(drill_list(plan).decode()))
+    assert {(row[3], row[0].rpartition("/")[2]) for row in listed if row[1:3] == ["6", "toward 7"]} == found
+    told = " ".join(words(section("demo", "Drill list").drawings))
+    assert "SHEET S3: 6/toward 7" in told and "NOT ON SHEET S3, WITH THE RAIL: 6/toward 7" in told
+
+
+@pytest.mark.parametrize("datum", ["height line", "deck"])
+def test_bracket_holes_are_on_the_sheet_where_no_rail_is_in_place(datum: str) -> None:
+    text = FILES["demo"].read_text(encoding="utf-8") + f'\n[sheet]\ndatum = "{datum}"\n'
+    for made in (post_pages, drill_pages):
+        told = " ".join(words(made(make_plan(read_job(text)), (), size_of("letter"))))
+        assert "B2" in told and "with the rail" not in told.lower()
 
 
 @pytest.mark.parametrize("name", NAMES)

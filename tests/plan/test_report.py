@@ -58,3 +58,22 @@ def test_each_face_is_told_with_those_that_are_alike() -> None:
     lines = report(make_plan(read_job(text)), ())
     heads = [line for line in lines if HEAD.match(line)]
     assert heads == ["S1  1/toward 2, 3/toward 2", "S2  2/toward 3", "S2  2/toward 1"]
+
+
+def test_marks_that_no_sheet_shows_are_told_under_their_list() -> None:
+    """Under the rail in place no sheet shows the brackets' holes, those of the bottom rail too; on the height line all do."""
+    text = """
+    job = { name = "Walk", units = "mm", code = "irc-2021" }
+    guard = { bracket = "side plate", bottom_rail = { depth = 38, width = 38 }, bottom_gap = 50 }
+    post.a = { width = 89, material = "douglas fir" }
+    sheet = { datum = "DATUM" }
+    [[run]]
+    posts = ["1", "2"]
+    spans = [1000]
+    """
+    said = "  B1 to B4: on no sheet, drilled through the bracket when its rail is put up"
+    lines = report(make_plan(read_job(text.replace("DATUM", "underside"))), ())
+    (row,) = (number for number, line in enumerate(lines) if line.startswith("  B4 "))
+    assert said in lines[row + 1 : row + 4] and lines.count(said) == 1
+    lines = report(make_plan(read_job(text.replace("DATUM", "height line"))), ())
+    assert any(line.startswith("  B4 ") for line in lines) and not any("on no sheet" in line for line in lines)
