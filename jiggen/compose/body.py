@@ -13,6 +13,7 @@ from jiggen.compose.columns import column_heads
 from jiggen.compose.flaps import edge_scales, flaps
 from jiggen.compose.labels import labels
 from jiggen.compose.space import Box, Space
+from jiggen.compose.stands import area, drawn
 from jiggen.compose.titles import round_lines, titles
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Data, Ink, Pen
@@ -247,32 +248,29 @@ def _slot(bench: Bench, pen: Pen, mark: Mark, at: Point) -> float:
 
 def _outline(bench: Bench, pen: Pen, taken: tuple[Space, Space], outline: Outline, rows: Sequence[float]) -> None:
     """An outline with its name where no hole's cross runs through it; ``taken``: on the sheet, and by the crosses."""
-    space, crosses = taken
-    at = bench.place(outline.u, outline.v)
-    box = Box(
-        at.x - outline.across / 2.0,
-        at.y - outline.up / 2.0,
-        at.x + outline.across / 2.0,
-        at.y + outline.up / 2.0,
-    )
+    space, at, box = taken[0], bench.place(outline.u, outline.v), drawn(bench, outline)
     if outline.purpose == "ring":
         turns = (2.0 * pi * step / 72.0 for step in range(72))
         across, up = outline.across / 2.0, outline.up / 2.0
         pen.path([(at.x + across * cos(turn), at.y + up * sin(turn)) for turn in turns], Ink.FITTING, True)
-        space.take(box.grown(0.3))
+        space.take(area(bench, outline))
         return  # too small to name, and only a washer stands round a hole
-    pen.box(*box, Ink.FITTING)
+    if box.top < at.y + outline.up / 2.0:  # what is over the datum is no paper to draw on
+        corners = (box.left, box.top), (box.left, box.bottom), (box.right, box.bottom), (box.right, box.top)
+        pen.path(corners, Ink.FITTING)
+    else:
+        pen.box(*box, Ink.FITTING)
     found = _name_of(bench, outline, box, rows)
     if found:
-        _inside_it(pen, crosses, box, at, found, rows)
-    space.take(box.grown(0.3))
+        _inside_it(pen, taken, box, at, found, rows)
+    space.take(area(bench, outline))
 
 
 def _inside_it(
-    pen: Pen, crosses: Space, box: Box, at: Point, found: tuple[str, float, float], rows: Sequence[float]
+    pen: Pen, taken: tuple[Space, Space], box: Box, at: Point, found: tuple[str, float, float], rows: Sequence[float]
 ) -> None:
     """An outline's name beside its holes, smaller where that takes it clear of them; left out where nothing does."""
-    words, high, y = found
+    (space, crosses), (words, high, y) = taken, found
     for size in (high, *(less for less in (2.2, 1.9, READABLE_STILL) if less < high)):
         long = width(words, size)
         ends = (y, box.top - 1.0 - long, box.bottom + 1.0)
@@ -283,6 +281,7 @@ def _inside_it(
             own = Box(x - size - 0.2, low, x + 0.2, low + long)
             if own.bottom > box.bottom and own.top < box.top and crosses.free(own):
                 pen.text(x, low, words, size, angle=pi / 2.0)
+                space.take(own)
                 return
 
 

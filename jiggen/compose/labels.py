@@ -4,70 +4,45 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
-from math import fsum, hypot, inf
+from math import fsum, inf
 
 from jiggen.compose.bench import Bench
-from jiggen.compose.lettering import draw_reading, reading, reading_width
+from jiggen.compose.lettering import draw_reading, reading
 from jiggen.compose.space import Box, Space
-from jiggen.drawing.lettering import width
+from jiggen.compose.stands import (
+    BESIDE,
+    FINE,
+    FRAME,
+    LARGE,
+    LEAST,
+    MEDIUM,
+    ROW,
+    Place,
+    Size,
+    beside,
+    clear_of,
+    exact,
+    in_piece,
+    inside,
+    led,
+    number_width,
+    over_under,
+    pieces,
+    shares,
+    side_of,
+    stacked,
+    told_width,
+)
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point
-from jiggen.plan.model import Mark, Outline
-from jiggen.units import Tape, mm_text
+from jiggen.plan.model import Mark
 
-LARGE, MEDIUM, LEAST = 7.0, 5.0, 4.0  # numbers and readings: large where marks stand far enough apart
-SMALL = 0.5  # height of the millimetres against the reading's
-GAP = 1.6
-FRAME = 1.1  # paper between a number and its frame
-BESIDE = 0.9  # paper left and right of a label, and between it and a fold
-SIGN = 1.2  # more of it where a reading ends in a sign, which beside another line would read as part of that
-NEAR = (0.0, -1.5, 1.5, -3.0, 3.0)  # the same of a label on both sides of its mark, which reads best
-ROW = 8.0  # marks nearer to each other in height than this stand in one row
-SHIFTS = (0.0, 5.0, -5.0, 9.0, -9.0, 13.0, -13.0, 18.0, -18.0, 24.0, -24.0)  # of a label up or down from its mark
-FINE = tuple(
-    sign * 0.5 * step for step in range(27) for sign in (1.0, -1.0)
-)  # the same beside a join, where room is scarce
-NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
 CROWDED = 24  # marks of a sheet that find no free place, after which the rest of it is lettered without a search
-CROSS = 3.4  # of a mark's cross beyond its hole, with paper
-APART = 3.6  # between the frame and the reading beside it
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """One way to letter a mark: left end and middle of its number's frame and of its reading, boxes taken."""
-
-    number: Point
-    reading: Point
-    boxes: tuple[Box, ...]
-
-
+NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
 Spare = tuple[float, float]
 """By how much a number and a reading are narrower than the widest of their column, mm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Size:
-    """Heights of a label's lettering: ``high`` of number and reading, the rest follows."""
-
-    high: float
-
-    @property
-    def small(self) -> float:
-        return self.high * SMALL
-
-    @property
-    def up(self) -> float:
-        """What a label takes above its middle: half a stacked fraction."""
-        return self.high * 0.84
-
-    @property
-    def down(self) -> float:
-        """What it takes below its middle: half a fraction and the millimetres."""
-        return self.high * 0.96 + self.small
 
 
 def labels(bench: Bench, pen: Pen, space: Space, joins: Sequence[Box] = ()) -> None:
@@ -92,7 +67,7 @@ def _spare(bench: Bench, marks: Sequence[Mark], size: Size) -> dict[str, Spare]:
     than its own: room for them is wanted too, so that a column's labels stand the same way round."""
     columns: dict[str, dict[str, Spare]] = {}
     for mark in marks:
-        own = _framed(mark, size), _wide(bench, mark, reading(bench.job, bench.from_datum(mark)), size)
+        own = number_width(mark, size), told_width(bench, mark, reading(bench.job, bench.from_datum(mark)), size)
         columns.setdefault(re.sub("[0-9]", "", mark.label), {})[mark.id] = own
     found: dict[str, Spare] = {}
     for column in columns.values():
@@ -132,10 +107,11 @@ def _label(bench: Bench, pen: Pen, space: Space, mark: Mark, place: tuple[Size, 
     told = f"{mark.label} "  # a search must not run it together with the reading beside it
     pen.text(x + FRAME, y - size.high / 2.0, mark.label, size.high, ink=Ink.STRONG, spoken=told)
     edge = size.high / 2.0 + FRAME
-    pen.box(x, y - edge, x + _framed(mark, size), y + edge, Ink.TICK)
+    pen.box(x, y - edge, x + number_width(mark, size), y + edge, Ink.TICK)
     draw_reading(pen, *chosen.reading, found, size.high)
-    pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, _exact(bench, mark), size.small)
-    _leader(pen, mark, at, min(chosen.boxes, key=lambda box: max(box.left - at.x, at.x - box.right)), y)
+    pen.text(chosen.reading.x, chosen.reading.y - size.down + 0.3, exact(bench, mark), size.small)
+    nearest = min(chosen.boxes, key=lambda box: max(box.left - at.x, at.x - box.right))
+    _leader(pen, mark, at, nearest, y, shares(bench, mark) and not _within_piece(bench, mark, nearest))
 
 
 def _chosen(
@@ -146,29 +122,25 @@ def _chosen(
     there is none. ``wanted``: the mark, whether it is alone in its row, and how much wider its column's widest label is:
     where that has room too is looked first."""
     (space, joins), (mark, alone, spare) = room, wanted
-    ends = bench.centre - bench.half, bench.centre + bench.half
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
     sizes = [size, *(Size(high) for high in (MEDIUM, LEAST) if high < size.high)]
-    for one in sizes:
-        for alike in (True, False) if max(spare) > 0.0 else (False,):
-            for place in _places(bench, mark, (at, alone), found, one):
-                grown = _grown(place, at, spare, one.high / size.high) if alike else place
-                if _free(space, grown) and _one_page(at, grown, joins) and (not alike or _inside(bench, grown, *ends)):
-                    return one, place
+    first = _first(bench, room, (at, spare), sizes, lambda one: beside(bench, mark, (at, alone), found, one))
+    if first:
+        return first
     for one in sizes if any(_reaches(join, at) for join in joins) else ():
-        near = _places(bench, mark, (at, alone), found, one, FINE, True)
+        near = beside(bench, mark, (at, alone), found, one, FINE, True)
         own = next((p for p in near if _free(space, p) and _one_page(at, p, joins)), None)
         if own:
             return one, own
-    for one, under in (
-        (one, under) for under in (True, False) for one in sizes
-    ):  # neighbours stand close on both sides
-        for place in _over_under(bench, mark, at, found, one, under):
-            if _free(space, place) and _one_page(at, place, joins):
-                return one, place
+    if shares(bench, mark):  # under its piece it could be the other hole's
+        away = _first(bench, room, (at, spare), sizes, lambda one: led(bench, mark, at, found, one))
+        if away := away or _in_its_piece(bench, room, mark, sizes):
+            return away
+    if close := _over_or_under(bench, room, mark, sizes):
+        return close
     crowded: tuple[Size, Place] | None = None
     for one in sizes:
-        places = list(_places(bench, mark, (at, alone), found, one))
+        places = list(beside(bench, mark, (at, alone), found, one))
         whole = [place for place in places if _whole(place, joins)]
         if places := whole or places:  # cut by a join last of all
             best = _best(space, places)
@@ -178,13 +150,68 @@ def _chosen(
     return crowded
 
 
+def _first(
+    bench: Bench,
+    room: tuple[Space, Sequence[Box]],
+    stands: tuple[Point, Spare],
+    sizes: Sequence[Size],
+    ways: Callable[[Size], Iterator[Place]],
+) -> tuple[Size, Place] | None:
+    """The first of the ``ways`` that is free on the mark's own page, as large as can be; where the widest label of its
+    column has room too, that first. ``stands``: where the mark is, and how much wider that label is."""
+    (space, joins), (at, spare) = room, stands
+    for one in sizes:
+        for alike in (True, False) if max(spare) > 0.0 else (False,):
+            for place in ways(one):
+                grown = _grown(place, at, spare, one.high / sizes[0].high) if alike else place
+                if _free(space, grown) and _one_page(at, grown, joins) and (not alike or inside(bench, grown)):
+                    return one, place
+    return None
+
+
+def _in_its_piece(
+    bench: Bench, room: tuple[Space, Sequence[Box]], mark: Mark, sizes: Sequence[Size]
+) -> tuple[Size, Place] | None:
+    """The first free place right under or over a mark inside its piece's outline."""
+    (space, joins), at = room, bench.place(mark.u, mark.v)
+    found, own = reading(bench.job, bench.from_datum(mark)), pieces(bench, mark)
+    for one in sizes:
+        for place in in_piece(bench, mark, at, found, one):
+            if all(space.free(box, own) for box in place.boxes) and _one_page(at, place, joins):
+                return one, place
+    return None
+
+
+def _over_or_under(
+    bench: Bench, room: tuple[Space, Sequence[Box]], mark: Mark, sizes: Sequence[Size]
+) -> tuple[Size, Place] | None:
+    """The first free place under a mark or over it, where neighbours stand close on both sides; over a fold where there is
+    no other, and where it has a leader none that runs through another hole."""
+    (space, joins), at = room, bench.place(mark.u, mark.v)
+    found, led_there = reading(bench.job, bench.from_datum(mark)), shares(bench, mark)
+    others = [bench.place(other.u, other.v) for other in bench.marks if other is not mark] if led_there else []
+    for flat, under, one in ((flat, under, one) for flat in (True, False) for under in (True, False) for one in sizes):
+        for place in over_under(bench, mark, at, found, one, under):
+            way = _reach(at, place)
+            free = _free(space, place) and (inside(bench, place) or not flat)
+            if free and _one_page(at, place, joins) and not any(way.holds(Box(*other, *other)) for other in others):
+                return one, place
+    return None
+
+
+def _reach(at: Point, place: Place) -> Box:
+    """Between a mark and a label over it or under it, as wide as a hole on both sides."""
+    middle = place.boxes[0].top if place.boxes[0].top < at.y else place.boxes[0].bottom
+    return Box(at.x - ROW, min(at.y, middle), at.x + ROW, max(at.y, middle))
+
+
 def _at_worst(bench: Bench, mark: Mark, size: Size) -> Place:
     """Under its number beside the mark, whatever is there already."""
     at, found = bench.place(mark.u, mark.v), reading(bench.job, bench.from_datum(mark))
-    left, right = _clear(bench, mark, at)
-    number, wide = _framed(mark, size), _wide(bench, mark, found, size)
-    x = left - max(number, wide) if _side(bench, mark) < -0.5 else right
-    return _stacked(x, at.y, number, wide, size)
+    left, right = clear_of(bench, mark, at)
+    number, wide = number_width(mark, size), told_width(bench, mark, found, size)
+    x = left - max(number, wide) if side_of(bench, mark) < -0.5 else right
+    return stacked(x, at.y, number, wide, size)
 
 
 def _reaches(join: Box, at: Point) -> bool:
@@ -214,36 +241,6 @@ def _whole(place: Place, joins: Sequence[Box]) -> bool:
     return not any(box.overlap(join) for box in place.boxes for join in joins)
 
 
-def _over_under(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size, under: bool) -> Iterator[Place]:
-    """Places on either side of the line through a mark, ``under`` it and its outline or over them, the nearest first."""
-    around = [bench.place(o.u, o.v).y + way * o.up / 2.0 for o in bench.outlines if _within(mark, o) for way in (-1, 1)]
-    arm = max(mark.oval) / 2.0 + hypot(*mark.slot) + CROSS
-    low, high = min([at.y - arm, *around]) - BESIDE, max([at.y + arm, *around]) + BESIDE
-    number, wide = _framed(mark, size), _wide(bench, mark, found, size)
-    edge, tall = size.high / 2.0 + FRAME, max(number, wide)
-    x, total = at.x + 2.0 * BESIDE, number + APART + wide
-    for step in range(7):
-        y = low - size.up - step if under else high + size.down + step
-        top = low - edge - step if under else high + step + edge + 1.0 + size.up + size.down
-        for right in (True, False):
-            yield _joined(x if right else at.x - 2.0 * BESIDE - total, y, number, wide, size)
-            yield _stacked(x if right else at.x - 2.0 * BESIDE - tall, top, number, wide, size)
-
-
-def _wide(bench: Bench, mark: Mark, found: Tape, size: Size) -> float:
-    """Width of a reading with its sign and what keeps that off other lines, or of the millimetres under it."""
-    told = reading_width(found, size.high) + (SIGN if found.signed != found.text else 0.0)
-    return max(told, width(_exact(bench, mark), size.small))
-
-
-def _framed(mark: Mark, size: Size) -> float:
-    return width(mark.label, size.high) + 2.0 * FRAME
-
-
-def _exact(bench: Bench, mark: Mark) -> str:
-    return f"{mm_text(bench.from_datum(mark))} mm"
-
-
 def _best(space: Space, places: Sequence[Place]) -> Place:
     """The first place that is free, else the one that clashes least."""
     least, best = inf, places[0]
@@ -256,138 +253,22 @@ def _best(space: Space, places: Sequence[Place]) -> Place:
     return best
 
 
-def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float) -> None:
-    """A thin line from the hole to its label where that stands away from it; ``box``: the nearest part of it."""
+def _within_piece(bench: Bench, mark: Mark, box: Box) -> bool:
+    return any(piece.holds(box) for piece in pieces(bench, mark))
+
+
+def _leader(pen: Pen, mark: Mark, at: Point, box: Box, y: float, over: bool) -> None:
+    """A thin line from the hole to its label where that stands away from it; ``box``: the nearest part of it; ``over``:
+    to one right over it or under it too."""
     right = box.left > at.x
     x = box.left - 0.4 if right else box.right + 0.4
     radius = max(mark.oval) / 2.0 + 2.0
     if abs(x - at.x) < radius + 2.5 and abs(y - at.y) < 1.0:
         return
     if (x < at.x + radius if right else x > at.x - radius) and not box.bottom < at.y < box.top:
-        return  # right over it or under it
+        if over:
+            below = box.top < at.y
+            start, end = (at.y - radius, box.top + 0.4) if below else (at.y + radius, box.bottom - 0.4)
+            pen.line(at.x, start, min(max(at.x, box.left), box.right), end, Ink.HATCH)
+        return
     pen.line(at.x + (radius if right else -radius), at.y, x, y, Ink.HATCH)
-
-
-def _places(
-    bench: Bench,
-    mark: Mark,
-    stands: tuple[Point, bool],
-    found: Tape,
-    size: Size,
-    shifts: Sequence[float] = SHIFTS,
-    both: bool = False,
-) -> Iterator[Place]:
-    """Places to try, the best first, always on the mark's own side of its neighbours: number left and reading right,
-    both beside the mark, stacked, beyond the face's edge, then shifted up and down. A mark that stands alone in its row
-    may have its label on the other side where its own side has no room at all, or anyhow (``both``). ``stands``: where
-    the mark is, and whether alone."""
-    at, alone = stands
-    left, right = _clear(bench, mark, at)
-    wide = _wide(bench, mark, found, size)
-    number = _framed(mark, size)
-    total, tall = number + APART + wide, max(number, wide)
-    face_left, face_right = bench.centre - bench.half, bench.centre + bench.half
-    side = _side(bench, mark)
-    own = (1,) if side > 0.5 else (-1,) if side < -0.5 else (1, -1)
-    tried = False
-    for sides, shift in ((sides, shift) for sides in (own, tuple(-side for side in own)) for shift in shifts):
-        if sides != own and ((tried and not both) or not alone):
-            break
-        y = at.y + shift
-        ways: list[Place] = []
-        if len(sides) == 2 and shift == 0.0:
-            ways += [_split(left - number, right, y + by, number, wide, size) for by in NEAR]
-        ways += [_joined(right if side > 0 else left - total, y, number, wide, size) for side in sides]
-        inward = len(sides) == 1 and sides[0] * mark.u < -0.5
-        if inward:
-            ways += [_parted(bench, right if side > 0 else left - total, y, number, wide, size) for side in sides]
-        ways += [_stacked(right if side > 0 else left - tall, y, number, wide, size) for side in sides]
-        if inward:
-            ways += [_beyond(bench, side, (left, right), y, number, wide, size) for side in sides]
-        ways += [
-            _joined(face_right + 3.0 if side > 0 else face_left - 3.0 - total, y, number, wide, size) for side in sides
-        ]
-        if inward:  # toward the face's centre line: not across it, if that can be
-            ways.sort(key=lambda way: any(box.left < bench.centre < box.right for box in way.boxes))
-        for way in ways:
-            if _inside(bench, way, face_left, face_right):
-                tried = tried or sides == own
-                yield way
-
-
-def _side(bench: Bench, mark: Mark) -> float:
-    """How far a mark lies to the right of what it is labelled away from: of the middle of its piece where another hole of
-    that stands in its row, so that no leader runs through the other, else of the face's centre line, mm."""
-    around = [outline for outline in bench.outlines if _within(mark, outline)]
-    row = [other for other in bench.marks if abs(other.v - mark.v) < ROW] if around else []
-    for outline in around:
-        own = (other for other in row if _within(other, outline))
-        if any((other.u - outline.u) * (mark.u - outline.u) < 0.0 for other in own):
-            return mark.u - outline.u
-    return mark.u
-
-
-def _within(mark: Mark, outline: Outline) -> bool:
-    return abs(mark.u - outline.u) < outline.across / 2.0 and abs(mark.v - outline.v) < outline.up / 2.0
-
-
-def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:
-    edge = size.high / 2.0 + FRAME
-    boxes = (
-        Box(number_x, y - edge, number_x + number, y + edge),
-        Box(reading_x, y - size.down, reading_x + wide, y + size.up),
-    )
-    return Place(Point(number_x, y), Point(reading_x, y), boxes)
-
-
-def _joined(x: float, y: float, number: float, wide: float, size: Size) -> Place:
-    box = Box(x, y - size.down, x + number + APART + wide, y + size.up)
-    return Place(Point(x, y), Point(x + number + APART, y), (box,))
-
-
-def _parted(bench: Bench, x: float, y: float, number: float, wide: float, size: Size) -> Place:
-    """Number and reading beside each other, the face's centre line between them."""
-    if x + number < bench.centre - BESIDE:
-        return _split(x, max(x + number + APART, bench.centre + 2.0 * BESIDE), y, number, wide, size)
-    reading_x = x + number + APART
-    return _split(min(x, bench.centre - 2.0 * BESIDE - number), reading_x, y, number, wide, size)
-
-
-def _beyond(
-    bench: Bench, side: int, clear: tuple[float, float], y: float, number: float, wide: float, size: Size
-) -> Place:
-    """Number and reading beside each other, both beyond the face's centre line."""
-    left, right = clear
-    if side > 0:
-        return _joined(max(right, bench.centre + 2.0 * BESIDE), y, number, wide, size)
-    return _joined(min(left, bench.centre - 2.0 * BESIDE) - number - APART - wide, y, number, wide, size)
-
-
-def _stacked(x: float, y: float, number: float, wide: float, size: Size) -> Place:
-    """The number over its reading, for narrow room."""
-    edge = size.high / 2.0 + FRAME
-    below = y - edge - 1.0 - size.up
-    box = Box(x, below - size.down, x + max(number, wide), y + edge)
-    return Place(Point(x, y), Point(x, below), (box,))
-
-
-def _inside(bench: Bench, place: Place, face_left: float, face_right: float) -> bool:
-    """On the sheet, and no box across a fold."""
-    for box in place.boxes:
-        if box.left < bench.left + 0.5 or box.right > bench.right - 0.5:
-            return False
-        if any(box.left - BESIDE < fold < box.right + BESIDE for fold in (face_left, face_right)):
-            return False
-    return True
-
-
-def _clear(bench: Bench, mark: Mark, at: Point) -> tuple[float, float]:
-    """x of the nearest free paper left and right of a mark: beyond its circle, or its fitting's outline."""
-    radius = max(mark.oval) / 2.0 + 2.0
-    left, right = at.x - radius - GAP, at.x + radius + GAP
-    for outline in bench.outlines:
-        if _within(mark, outline):
-            x = bench.centre + outline.u
-            left = min(left, x - outline.across / 2.0 - GAP)
-            right = max(right, x + outline.across / 2.0 + GAP)
-    return left, right

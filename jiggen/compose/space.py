@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import product
 from math import inf
@@ -64,10 +64,11 @@ class Space:
                         return total
         return total
 
-    def free(self, box: Box) -> bool:
+    def free(self, box: Box, but: Container[Box] = ()) -> bool:
+        """Whether nothing lies in ``box``, ``but`` what is given."""
         left, bottom, right, top = box
         return not any(
-            x < right and u > left and y < top and v > bottom and x < u and y < v
+            x < right and u > left and y < top and v > bottom and x < u and y < v and (x, y, u, v) not in but
             for index in self._indices(box)
             for x, y, u, v in self._cells.get(index, ())
         )
