@@ -14,6 +14,7 @@ from jiggen.mechanics.endpost import SAFE_SHARE, is_safe, margin
 from jiggen.mechanics.stretch import travel_needed
 from jiggen.plan.loads import Load, Strung, push_at
 from jiggen.plan.model import Plan, RunLine
+from jiggen.plan.words import nominal
 from jiggen.problems import Cure, Level, Problem
 from jiggen.review.behind import behind_words
 from jiggen.review.cures import cures_under_load
@@ -140,7 +141,7 @@ def _breaking(plan: Plan, line: RunLine, held: Strung) -> Iterator[Problem]:
         yield Problem(
             "check",
             "cable",
-            f"no breaking strength is listed for {cable.strand.name} of {both(plan, cable.diameter)}",
+            f"no breaking strength is listed for {cable.strand.name} of {nominal(plan.job, cable.diameter)}",
             f"write it, from the maker's sheet, as breaking in {_own_strand(plan)}: {wanted} at least is wanted",
         )
         return
@@ -221,13 +222,7 @@ def _figures(plan: Plan, line: RunLine, loaded: Load) -> Iterator[tuple[tuple[st
     held = loaded.strung
     strength = breaking_load(plan.job.cable.strand, plan.job.cable.diameter)
     if len(line.drops) > 1:
-        now, worst = (
-            newtons(plan, push_at(plan.job, line, held, sphere, pull)) for pull in (held.tension, held.slackest)
-        )
-        through = (
-            f"takes a smooth sphere of {both(plan, sphere)} through between two cables half-way between their supports"
-        )
-        yield (f"a push of {{}}, {through}", f"a push of this much {through}"), f"{now}, {worst} at the slackest"
+        yield _pushed(plan, line, held, sphere)
     if strength is not None:
         times = f"{mm_text(margin(strength, held.tightest), 1)} times"
         words = "the breaking strength is {} the tightest pull"
@@ -237,3 +232,15 @@ def _figures(plan: Plan, line: RunLine, loaded: Load) -> Iterator[tuple[tuple[st
         sag = f"{mm_text(own_sag(weight, held.bay, held.slackest))} mm"
         ends = "by its own weight at the slackest"
         yield (f"a cable sags {{}} {ends}", f"a cable sags {ends}"), sag
+
+
+def _pushed(plan: Plan, line: RunLine, held: Strung, sphere: float) -> tuple[tuple[str, str], str]:
+    """The push that takes a sphere through between two cables of the run; where it passes at rest, that it needs none."""
+    place = "between two cables half-way between their supports"
+    now, worst = (push_at(plan.job, line, held, sphere, pull) for pull in (held.tension, held.slackest))
+    if now == 0.0:
+        open_already = f"a smooth sphere of {both(plan, sphere)} passes {place} without a push"
+        return (open_already, open_already), ""
+    through = f"takes a smooth sphere of {both(plan, sphere)} through {place}"
+    figures = f"{newtons(plan, now)}, {newtons(plan, worst)} at the slackest"
+    return (f"a push of {{}}, {through}", f"a push of this much {through}"), figures

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import ceil, hypot, pi, sqrt
 from typing import Any
 
@@ -39,6 +40,18 @@ def test_the_push_that_takes_a_sphere_through() -> None:
     push = float(np.max(np.gradient(energy, -away)))
     assert number(r"a push of ([\d.]+) N", note.found) == pytest.approx(push, abs=0.6)
     assert number(r"([\d.]+) N at the slackest", note.found) == pytest.approx(push, abs=0.6)  # steady, without loss
+
+
+def test_a_sphere_that_passes_at_rest_asks_for_no_push() -> None:
+    """Cables of 3.2 mm every 130 mm leave 126.8, over the sphere's 101.6 mm; every 80 mm 76.8. Told of run A alone."""
+    wide, narrow = ({**run([1000, 1000], height=1000, spacing=s, id=name)} for s, name in ((130, "A"), (80, "B")))
+    narrow |= {"posts": ["4", "5", "6"], "at": [0, 4000, 0]}
+    (note,) = told(plan([wide, narrow], cable=STEADY, job={"fall": 3000}), "passes between two cables", "note")
+    assert (
+        "a smooth sphere of 101.6 mm passes between two cables half-way between their supports without a push (run A)"
+        in note.found
+    )
+    assert "0 N" not in re.findall(r"a push of ([^,]*, [^,]*)", note.found)[0].split(", ")
 
 
 def test_how_far_from_breaking() -> None:
