@@ -10,13 +10,19 @@ import pytest
 from jobs_made import LUG, TUBE, Keys, face, marks, of_level, plan, ramp, run
 
 from jiggen.compose.bench import Room, strip
+from jiggen.compose.drilled import holes_of
+from jiggen.compose.fittings import figures
 from jiggen.compose.flaps import drill_words
 from jiggen.compose.howto import steps
 from jiggen.compose.lists import drill_list, hardware_list
 from jiggen.compose.panel import hollow_words, panel
-from jiggen.drawing.scene import Text
+from jiggen.compose.sideview import draw_side, side_view
+from jiggen.compose.site import care
+from jiggen.drawing.scene import Pen, Text
 from jiggen.handbook.screws import parse_screw
+from jiggen.job.read import read_job
 from jiggen.plan.document import document
+from jiggen.plan.make import make_plan
 from jiggen.plan.model import Plan
 from jiggen.plan.report import report
 from jiggen.review import review
@@ -227,3 +233,50 @@ def test_a_sheet_says_that_its_post_is_hollow(post: Keys, units: str, told: list
         assert box[0] > 101.6 and box[2] < 184.0
     (sample,) = [s for s in found.samples if s.group.kind == "practice"]
     assert hollow_words(strip(found, sample.group, 184.0, sample.face)) == []
+
+
+STUDS = """
+job = { name = "Pier", units = "in", code = "irc-2021", drills = ["fraction"] }
+cable = { diameter = "5/32 in", strand = "1x19", tension = "250 lbf" }
+post.tube = { width = "2 in", wall = "5/32 in", material = "stainless steel" }
+[fitting.stud]
+outline = ["3/4 in", "3/4 in"]
+flange = "3/32 in"
+bore = "17/64 in"
+washer = "45/64 in"
+setback = "2 in"
+travel = "1 in"
+[[run]]
+posts = ["1", "2", "3"]
+spans = ["36 in", "36 in"]
+start = "stud"
+finish = "stud"
+"""
+
+
+def test_what_is_bought_or_drilled_keeps_its_fraction_on_the_pages() -> None:
+    """A cable and a wall of 5/32 in, 2.5 sixteenths, and a bore of 17/64 in: none is rounded to a tape's 1/16 in."""
+    found = make_plan(read_job(STUDS))
+    cared = " ".join(s.text for page in care(found, (), (190.0, 250.0)) for s in page.shapes if isinstance(s, Text))
+    assert "cable 5/32 in (4.0 mm), pull 250 lbf" in cared
+    group = next(g for g in found.groups if "1" in g.posts)
+    one = strip(found, group, Room(184.0, 250.0, 10.0).width)
+    assert hollow_words(one) == ["HOLLOW POST: WALL 5/32 in (4.0 mm)"]
+    assert [how for _, how in drill_words(one.benches)] == ["DRILL 17/64 in THROUGH WALL 5/32 in (4.0 mm)"]
+    (pattern,) = [o for face in found.posts[0].faces for o in face.outlines if o.purpose == "fitting" and o.cable == 1]
+    told = figures(found.job, pattern)
+    assert "bore 17/64 in (6.7 mm), nut and washer behind the post 45/64 in (17.9 mm) wide" in told
+    assert "through wall, 5/32 in (4.0 mm)" in " ".join(report(found, ()))
+    pen = Pen()
+    draw_side(found.job, pen, side_view(found.job.fittings["stud"], 20.0, 25.0, 170.0), 10.0, 200.0)
+    assert "flange 3/32 in" in [s.text for s in pen.shapes if isinstance(s, Text)]
+
+
+def test_a_stud_s_bores_are_no_cable_holes() -> None:
+    """Post 1 is bored for the fittings' studs, post 2 for the cables that pass it."""
+    found = make_plan(read_job(STUDS))
+    count = len(found.runs[0].drops)
+    assert list(on_sheet(found, "1")[0]) == [f"STUD HOLES 1 TO {count}"]
+    assert list(on_sheet(found, "2")[0]) == [f"CABLE HOLES 1 TO {count}"]
+    first, second = (next(face.marks for face in found.posts[at].faces if face.marks) for at in (0, 1))
+    assert (holes_of(first[0]), holes_of(second[0])) == ("STUD HOLES", "CABLE HOLES")

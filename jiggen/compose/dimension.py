@@ -15,6 +15,7 @@ from jiggen.compose.lettering import reading
 from jiggen.drawing.lettering import width
 from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
+from jiggen.plan.words import fraction
 from jiggen.units import mm_text
 
 HIGH = 2.5  # of the figures
@@ -52,6 +53,11 @@ def words(job: Job, mm: float) -> tuple[str, str]:
     if job.units == "mm":
         return f"{mm_text(mm)} mm", ""
     return f"{reading(job, mm).signed} in", f"{mm_text(mm)} mm"
+
+
+def size_words(job: Job, mm: float) -> tuple[str, str]:
+    """A size of what is bought, as ``words``; in an inch job in the fraction that it is."""
+    return (f"{fraction(job, mm).signed} in", f"{mm_text(mm)} mm") if job.units == "in" else words(job, mm)
 
 
 def level(pen: Pen, left: float, right: float, y: float, told: tuple[str, str]) -> None:

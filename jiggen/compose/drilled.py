@@ -54,11 +54,17 @@ def from_to(labels: Sequence[str]) -> str:
 
 
 def _which(holes: Sequence[Mark]) -> str:
-    """CABLE HOLES 4 TO 6; SCREW HOLES 4a TO 6b."""
+    """CABLE HOLES 4 TO 6; SCREW HOLES 4a TO 6b; STUD HOLES 1 TO 3."""
     labels: dict[str, dict[str, None]] = {}
     for mark in holes:
-        labels.setdefault(mark.purpose.upper(), {})[mark.label] = None
-    return ", ".join(f"{what} HOLES {from_to(list(own))}" for what, own in labels.items())
+        labels.setdefault(holes_of(mark), {})[mark.label] = None
+    return ", ".join(f"{what} {from_to(list(own))}" for what, own in labels.items())
+
+
+def holes_of(mark: Mark) -> str:
+    """What a mark's hole and its like are called on a sheet: CABLE HOLES, SCREW HOLES; of an end fitting's bore STUD HOLES."""
+    stud = mark.purpose == "cable" and mark.what != "cable"
+    return "STUD HOLES" if stud else f"{mark.purpose.upper()} HOLES"
 
 
 def _pages(joins: Sequence[Box]) -> Iterator[Box]:

@@ -14,6 +14,7 @@ from jiggen.drawing.scene import Data, Ink, Pen, Text
 from jiggen.job.model import Bracket, Fitting, Job
 from jiggen.plan.model import Mark, Outline, Plan, Sample
 from jiggen.plan.samples import BETWEEN, GAP, front_half, side_half, side_room
+from jiggen.plan.words import nominal
 from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
 
@@ -133,7 +134,7 @@ def figures(job: Job, outline: Outline) -> list[str]:
     """What was measured of a piece, a line each."""
     if outline.purpose == "ring":
         return [
-            f"outside diameter {both(job, outline.across)}",
+            f"outside diameter {nominal(job, outline.across)}",
             "its hole is drawn with it: as wide, or the next drill up; larger where the cable slants",
         ]
     size = f"outline {both(job, outline.across)} across, {both(job, outline.up)} up"
@@ -155,10 +156,10 @@ def _bracket(bracket: Bracket) -> list[str]:
 def _fitting(job: Job, fitting: Fitting) -> list[str]:
     found = []
     if fitting.screw is not None:
-        found.append(f"flange {both(job, fitting.flange)}, screws {len(fitting.screws)} of {fitting.screw.text}")
+        found.append(f"flange {nominal(job, fitting.flange)}, screws {len(fitting.screws)} of {fitting.screw.text}")
     if fitting.bore is not None:
-        behind = f", nut and washer behind the post {both(job, fitting.washer)} wide" if fitting.washer else ""
-        found.append(f"bore {both(job, fitting.bore)}{behind}")
+        behind = f", nut and washer behind the post {nominal(job, fitting.washer)} wide" if fitting.washer else ""
+        found.append(f"bore {nominal(job, fitting.bore)}{behind}")
     if fitting.pivot is None:
         found.append("rigid, no pivot")
     else:

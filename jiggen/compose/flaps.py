@@ -7,7 +7,7 @@ from functools import lru_cache
 from math import pi
 
 from jiggen.compose.bench import Bench, Strip
-from jiggen.compose.drilled import from_to, on_every_page
+from jiggen.compose.drilled import from_to, holes_of, on_every_page
 from jiggen.compose.hatching import hatch
 from jiggen.compose.lettering import both, wrapped
 from jiggen.compose.space import Box, Space
@@ -16,7 +16,7 @@ from jiggen.drawing.scene import Ink, Pen
 from jiggen.job.model import Job
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Group, Mark
-from jiggen.plan.words import capitals, overlapping, sides
+from jiggen.plan.words import capitals, nominal, overlapping, slot_size
 
 SCALE = 5  # edge scales read to +-5 mm
 LONGEST = 105.0  # of a line along a flap, so that it stays on one page
@@ -36,17 +36,17 @@ def _drilled(benches: Sequence[Bench]) -> Iterator[tuple[str, str, str]]:
     groups: dict[tuple[str, str, str, str], list[Mark]] = {}
     for mark in (mark for bench in benches for mark in bench.marks):
         groups.setdefault(
-            (mark.purpose, mark.drill.name, _how(benches[0].job, mark), _then(benches[0].job, mark)), []
+            (holes_of(mark), mark.drill.name, _how(benches[0].job, mark), _then(benches[0].job, mark)), []
         ).append(mark)
-    for (purpose, drill, how, then), marks in groups.items():
+    for (what, drill, how, then), marks in groups.items():
         which = from_to(list(dict.fromkeys(mark.label for mark in marks)))
-        yield f"{purpose.upper()} HOLES {which}", f"DRILL {drill}{how}{then}", drill
+        yield f"{what} {which}", f"DRILL {drill}{how}{then}", drill
 
 
 def _how(job: Job, mark: Mark) -> str:
     """How deep, as it stands after the drill's name."""
     if mark.wall:
-        return f" THROUGH WALL {both(job, mark.wall)}"
+        return f" THROUGH WALL {nominal(job, mark.wall)}"
     return ", THROUGH" if mark.through else f", {both(job, round(mark.depth, 1))} DEEP"
 
 
@@ -62,7 +62,7 @@ def _then(job: Job, mark: Mark) -> str:
         return ", ROUND HOLE FOR SLANTING CABLE"
     if not mark.slotted:
         return ""
-    size = f"SLOT {sides(job, mark.diameter, mark.slotted)}"
+    size = f"SLOT {slot_size(job, mark.diameter, mark.slotted)}"
     return f", {size}: ONE END, FILE TO THE LINE" if overlapping(mark) else f", {size}: BOTH ENDS, FILE BETWEEN"
 
 

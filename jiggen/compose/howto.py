@@ -12,7 +12,7 @@ from jiggen.job.model import Bracket, Fitting
 from jiggen.plan.drilling import SLANT, passes
 from jiggen.plan.faces import AWAY
 from jiggen.plan.model import Mark
-from jiggen.plan.words import capitals, overlapping
+from jiggen.plan.words import capitals, nominal, overlapping
 
 TOWARD = "toward "  # begins the name of a face that looks at a neighbour
 STRINGS = 3  # of the posts that a sheet serves are told with their neighbours
@@ -68,7 +68,7 @@ def _lag_steps(strip: Strip) -> list[str]:
     screws = [piece.screw for piece in every if piece.name in pieces]
     sizes = sorted({screw.shank for screw in screws if screw is not None and screw.kind == "lag"})
     return [
-        f"Lag screws: where the shank has no thread, open the hole to {both(job, size)}, as deep as that part goes in."
+        f"Lag screws: where the shank has no thread, open the hole to {nominal(job, size)}, as deep as that part goes in."
         for size in sizes
     ]
 

@@ -15,7 +15,7 @@ from jiggen.compose.howto import last_mark, steps
 from jiggen.compose.lettering import both, draw_reading, paragraph, reading, reading_width, wrapped
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Ink, Pen, Shape, Text
-from jiggen.plan.words import capitals
+from jiggen.plan.words import capitals, nominal
 from jiggen.sheets.extent import extent
 from jiggen.sheets.joins import CLEAR
 from jiggen.units import MM_PER_INCH
@@ -170,10 +170,10 @@ def hollow_words(strip: Strip) -> list[str]:
     wall = first.post.kind.wall  # the same of every post that a sheet serves
     if wall is None or first.group.kind == "practice":
         return []
-    told, core = f"HOLLOW POST: WALL {both(first.job, wall)}", first.post.kind.core
+    told, core = f"HOLLOW POST: WALL {nominal(first.job, wall)}", first.post.kind.core
     if core is None or any(first.plan.post_by_id[post].kind.core != core for post in first.group.posts):
         return [told]
-    return [told, f"WOOD INSIDE {both(first.job, core)}"]
+    return [told, f"WOOD INSIDE {nominal(first.job, core)}"]
 
 
 def _measure_box(strip: Strip, pen: Pen, place: tuple[float, float], y: float, rows: Sequence[float]) -> float:

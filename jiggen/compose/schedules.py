@@ -16,7 +16,7 @@ from jiggen.plan.model import Mark, Plan, Post, RunLine
 from jiggen.plan.pulls import MEASURED_ROUND
 from jiggen.plan.rails import end_words
 from jiggen.plan.takeoff import SPARE, rounded_up, spares
-from jiggen.plan.words import cut_label, long_length, worked
+from jiggen.plan.words import cut_label, long_length, nominal, worked
 from jiggen.problems import Problem, weighed
 from jiggen.told import told
 from jiggen.units import mm_text
@@ -86,7 +86,7 @@ def post_pages(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Dra
 
 def _kind(plan: Plan, post: Post) -> str:
     kind, job = post.kind, plan.job
-    size = kind.section.told(lambda mm: both(job, mm))
+    size = kind.section.told(lambda mm: nominal(job, mm))
     return f"{kind.name}: {size}, {kind.material.name}"
 
 
@@ -105,7 +105,7 @@ def _with_the_rail(sheets: Iterable[str]) -> str:
 
 
 def _depth(plan: Plan, mark: Mark) -> str:
-    deep = f"through wall, {both(plan.job, mark.wall)}" if mark.wall else "through"
+    deep = f"through wall, {nominal(plan.job, mark.wall)}" if mark.wall else "through"
     told = deep if mark.through else both(plan.job, mark.depth)
     then = worked(plan.job, mark)
     return f"{told}; {then}" if then else told

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
-from jiggen.compose.dimension import ARROW, HIGH, level, long, words
+from jiggen.compose.dimension import ARROW, HIGH, level, long, size_words, words
 from jiggen.compose.hatching import hatch
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import width
@@ -21,6 +21,7 @@ TAIL = 16.0  # of the cable drawn beyond its fitting, and
 LEAST = 7.0  # the least of it
 PIN = 2.5  # radius of the pivot as drawn
 SHORT = 40.0  # a dimension under this may be shorter than its words
+SOLD = ("flange", "wall")  # of its lengths, what is bought by a fraction
 SAID = "SIDE VIEW, TRUE SCALE"
 DEEPEST = 60.0  # of a bore that goes through, as far as it is drawn
 
@@ -171,7 +172,7 @@ def _dimensions(job: Job, pen: Pen, view: SideView, x: float, low: float) -> Non
     """The lengths to compare under the view, each in the first row that has room for its line and its words."""
     taken: list[tuple[int, float, float]] = []
     for name, start, end in (*_walls(view, x), *_lengths(view.piece, x)):
-        told = words(job, end - start)
+        told = (size_words if name in SOLD else words)(job, end - start)
         told = (f"{name} {told[0]}", told[1])
         wide = long(told)
         short = wide + 2.0 > end - start

@@ -27,7 +27,7 @@ from jiggen.plan.pulls import (
 )
 from jiggen.plan.shop import Pulling
 from jiggen.plan.spacing import worst_circle
-from jiggen.plan.words import cut_label
+from jiggen.plan.words import cut_label, nominal
 from jiggen.problems import Problem
 from jiggen.told import MOST, listed, told
 from jiggen.units import mm_text
@@ -310,9 +310,7 @@ def care(plan: Plan, problems: Sequence[Problem], size: Size) -> tuple[Drawing, 
         heads = (Column("run"), *(Column(temperature(job, day[0])) for day in days))
         unit = "inches and mm" if job.units == "in" else "mm"
         blocks.append(Table(f"GOOD SAG in {unit} under {hung}, on a day of", heads, tuple(rows)))
-    under = (
-        f"{job.name}   {plan.fingerprint}   cable {both(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
-    )
+    under = f"{job.name}   {plan.fingerprint}   cable {nominal(job, job.cable.diameter)}, pull {force(job, job.cable.tension)}"
     return flow(blocks, size, "CARE CARD", under)
 
 

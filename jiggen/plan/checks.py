@@ -21,7 +21,7 @@ from jiggen.plan.model import Mark, Post, PostFace, RunLine
 from jiggen.plan.rigid import square_to_its_face, unheld
 from jiggen.plan.shop import CableCut
 from jiggen.plan.takeoff import rounded_up
-from jiggen.plan.words import cut_label, length, long_length, tenth_up
+from jiggen.plan.words import cut_label, length, long_length, nominal, tenth_up
 from jiggen.problems import Cure, Problem
 from jiggen.units import degrees_text, mm_text
 
@@ -108,7 +108,7 @@ def _screw_problem(job: Job, where: str, stand: Stand, name: str, screw: Screw |
         yield Problem(
             "check",
             f"post.{stand.kind.name}",
-            f"its wall of {length(job, wall)} holds {wall / screw.pitch:.1f} threads of {screw.text} ({name}), 3 are the"
+            f"its wall of {nominal(job, wall)} holds {wall / screw.pitch:.1f} threads of {screw.text} ({name}), 3 are the"
             " least: its holes are drawn for clearance, not to be tapped",
             f"set rivet nuts of {screw.size} (drill as their maker says), use a wall of {least} or more, put a bolt through"
             f' (screw = "bolt {screw.size} x ...")' + (f", or use {fine}" if fine else ""),

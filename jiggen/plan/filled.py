@@ -7,7 +7,7 @@ from math import ceil, cos
 
 from jiggen.job.model import Guard, Job
 from jiggen.plan.spacing import Filling, Frame, floor_to
-from jiggen.plan.words import length
+from jiggen.plan.words import length, nominal
 from jiggen.problems import Problem
 
 GIVES_WAY = 10.0  # mm that less may stay open than bottom_gap says without a word; our choice
@@ -42,8 +42,8 @@ def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Pr
         yield Problem(
             "stop",
             where,
-            f"cables of {length(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
-            f"space them more than {length(job, job.cable.diameter)}, and use fewer if need be",
+            f"cables of {nominal(job, job.cable.diameter)} every {length(job, filling.spacing)} touch",
+            f"space them more than {nominal(job, job.cable.diameter)}, and use fewer if need be",
         )
 
 

@@ -7,7 +7,7 @@ from math import acos, atan, cos, degrees, radians
 from jiggen.job.model import Fitting, Job, PostKind
 from jiggen.plan.holes import hollow_wall
 from jiggen.plan.model import RunLine
-from jiggen.plan.words import length
+from jiggen.plan.words import length, nominal
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
@@ -48,6 +48,6 @@ def unheld(job: Job, where: str, fitting: Fitting, kind: PostKind) -> Problem | 
         "stop",
         where,
         f"{fitting.name} goes {length(job, fitting.bore_depth)} into a hole of that depth, the post is hollow with a wall"
-        f" of {length(job, wall)}: {UNHELD}",
+        f" of {nominal(job, wall)}: {UNHELD}",
         "use a stud that goes through the post (washer = ... in the place of bore_depth), or a plate for metal",
     )

@@ -10,7 +10,7 @@ from jiggen.geometry import Vector
 from jiggen.job.model import Job, PostKind
 from jiggen.plan.holes import LEAST_SLOT, bored_square, cable_hole, passing, slanting, square_depth
 from jiggen.plan.model import Outline, Post, PostFace, RunLine
-from jiggen.plan.words import length, tenth_up
+from jiggen.plan.words import length, nominal, tenth_up
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
@@ -97,17 +97,17 @@ def _askew_in_grommet(job: Job, kind: PostKind, face: PostFace, lines: Mapping[s
         else f"a hole of {hole.drill.name}"
     )
     through = (
-        f"run {line.id} slants {degrees_text(acos(min(way.z, 1.0)))} degrees through a wall of {length(job, wall)}"
+        f"run {line.id} slants {degrees_text(acos(min(way.z, 1.0)))} degrees through a wall of {nominal(job, wall)}"
     )
     where, out = f"post.{kind.name}", f"leave grommet out of [post.{kind.name}]: {instead} is then marked"
     if needed >= kind.grommet:
-        found = f"{through} and takes {length(job, needed)} of height there, its grommet is {length(job, kind.grommet)} outside"
+        found = f"{through} and takes {length(job, needed)} of height there, its grommet is {nominal(job, kind.grommet)} outside"
         yield Problem("stop", where, f"{found}: the cable cannot pass", out)
         return
     yield Problem(
         "check",
         where,
-        f"{through}: its grommet, {length(job, kind.grommet)} outside, must be open over {length(job, needed)} at least, the"
+        f"{through}: its grommet, {nominal(job, kind.grommet)} outside, must be open over {length(job, needed)} at least, the"
         " more the longer it is",
         f"hold a cable askew in the one in your hand, or {out}",
         "geometry: d / cos f + wall tan f",

@@ -9,7 +9,7 @@ from jiggen.job.model import Job
 from jiggen.plan.holes import cable_hole, hollow_wall, passing
 from jiggen.plan.led import turned_posts
 from jiggen.plan.model import Post, RunLine
-from jiggen.plan.words import length, tenth_up
+from jiggen.plan.words import length, nominal, tenth_up
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
@@ -37,7 +37,7 @@ def _thin(job: Job, post: Post, line: RunLine) -> Iterator[Problem]:
     yield Problem(
         "stop",
         f"post {post.id}",
-        f"cables are led round it, and it is {length(job, thick)} thick: two bores of {length(job, hole)} do not meet inside it",
+        f"cables are led round it, and it is {length(job, thick)} thick: two bores of {nominal(job, hole)} do not meet inside it",
         f"use a post {length(job, least)} thick at least, or leave led_on out: the cables then end there",
     )
 

@@ -7,8 +7,10 @@ from math import ceil
 
 from jiggen.job.model import Job
 from jiggen.plan.model import Mark
-from jiggen.units import MM_PER_INCH, N_PER_LBF, feet, mm_text, tape
+from jiggen.units import MM_PER_INCH, N_PER_LBF, Tape, feet, mm_text, tape
 
+FINEST = 64  # parts of an inch that drills, cables and walls are sold in
+SAME = 0.05  # mm; what is as near to such a fraction is called by it: 4 mm and 5/32 in, one cable to whoever orders it
 _OURS = re.compile(
     r"(?<![\w-])(?:posts?|bars?|toward|away|from|deck|open|side|face|faces|and|as|on|the|sheet|jig|test|comb|spheres|of|offcut)(?![\w-])"
 )
@@ -24,6 +26,18 @@ def length(job: Job, mm: float) -> str:
     if job.units == "mm":
         return f"{mm_text(mm)} mm"
     return f"{tape(mm, job.round_to).told} in ({mm_text(mm)} mm)"
+
+
+def nominal(job: Job, mm: float) -> str:
+    """A size of what is bought or drilled (a cable, a wall, a bore), as ``length``; in an inch job in the fraction that it is,
+    to 1/64 in: "5/32 in (4.0 mm)"."""
+    return f"{fraction(job, mm).told} in ({mm_text(mm)} mm)" if job.units == "in" else length(job, mm)
+
+
+def fraction(job: Job, mm: float) -> Tape:
+    """The fraction of an inch that a size is within ``SAME`` of, else its reading on the job's tape."""
+    sold = tape(mm, MM_PER_INCH / FINEST)
+    return sold if sold.reading and abs(sold.rest) <= SAME else tape(mm, job.round_to)
 
 
 def tenth_up(mm: float) -> float:
@@ -43,6 +57,12 @@ def sides(job: Job, *lengths: float, places: int = 1) -> str:
     if job.units == "mm":
         return exact
     return f"{' x '.join(tape(mm, job.round_to).told for mm in lengths)} in ({exact})"
+
+
+def slot_size(job: Job, wide: float, long: float) -> str:
+    """Width, as it is drilled, and length of a slot: "17/64 x 5/16 in (6.7 x 7.9 mm)"."""
+    exact = f"{mm_text(wide)} x {mm_text(long)} mm"
+    return exact if job.units == "mm" else f"{fraction(job, wide).told} x {tape(long, job.round_to).told} in ({exact})"
 
 
 def apart(job: Job, *lengths: float) -> list[str]:
@@ -68,7 +88,7 @@ def force(job: Job, newtons: float) -> str:
 def how_deep(job: Job, mark: Mark) -> str:
     """How far a hole goes: "through", "through wall, 3.0 mm", "48.0 mm deep", "47.2 mm deep, to meet 3/toward 4/1"."""
     if mark.wall:
-        return f"through wall, {length(job, mark.wall)}"
+        return f"through wall, {nominal(job, mark.wall)}"
     meets = f", to meet {mark.meets}" if mark.meets else ""
     return "through" if mark.through else f"{length(job, mark.depth)} deep{meets}"
 
@@ -85,10 +105,10 @@ def worked(job: Job, mark: Mark) -> str:
 def slot_made(job: Job, mark: Mark) -> str:
     """How a slanting cable's slot is made, or what the one round hole stands for; "" of any other hole."""
     if any(mark.replaces):
-        return f"round, for a slot {sides(job, *mark.replaces)}"
+        return f"round, for a slot {slot_size(job, *mark.replaces)}"
     if not mark.slotted:
         return ""
-    size = f"slot {sides(job, mark.diameter, mark.slotted)}"
+    size = f"slot {slot_size(job, mark.diameter, mark.slotted)}"
     return f"{size}, drill one end and file to the line" if overlapping(mark) else f"{size}, drill both ends and file"
 
 

@@ -10,7 +10,7 @@ from jiggen.job.model import Fitting, Job
 from jiggen.job.usual import FOR_METAL
 from jiggen.plan.model import Plan
 from jiggen.plan.rigid import ASKEW
-from jiggen.plan.words import length
+from jiggen.plan.words import nominal
 from jiggen.problems import Problem
 from jiggen.review.again import Near, with_end
 from jiggen.review.signs import faces_of
@@ -63,7 +63,7 @@ def _through(plan: Plan, part: Near, old: Fitting, run: str, end: str) -> Iterat
     own = {key: value for key, value in table.items() if key != "bore_depth"}
     keys: Keys = {f'fitting."{name}"': said({**own, "washer": length_text(plan, wide)})}
     words = (
-        f'use "{name}" at the {end} of run {run}, a stud with a nut and a washer of {length(plan.job, wide)} behind it'
+        f'use "{name}" at the {end} of run {run}, a stud with a nut and a washer of {nominal(plan.job, wide)} behind it'
     )
     job = with_end(_with(part.job, made), run, end, name)
     yield Trial(job, words=words + MEASURE, keys={**keys, **end_key(plan, run, end, name)})

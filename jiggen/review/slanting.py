@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from jiggen.plan.loads import load, strung
 from jiggen.plan.model import Mark, Plan, RunLine
-from jiggen.plan.words import length
+from jiggen.plan.words import length, nominal
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
@@ -35,7 +35,7 @@ def slanting(plan: Plan, line: RunLine, mark: Mark) -> Iterator[Problem]:
         "note",
         f"run {line.id}",
         f"its cables slant {degrees_text(abs(line.rake))} degrees through {_through(plan, mark)}: one round hole of"
-        f" {mark.drill.name} instead of a slot {length(job, mark.replaces[0])} x"
+        f" {mark.drill.name} instead of a slot {nominal(job, mark.replaces[0])} x"
         f" {length(job, mark.replaces[1])}; its largest opening under load is {length(job, round_one)} so,"
         f" {length(job, slot)} with slots",
         f'file slots instead with slot = "file" in [post.{kind}], if the larger holes are not wanted',
@@ -45,7 +45,7 @@ def slanting(plan: Plan, line: RunLine, mark: Mark) -> Iterator[Problem]:
 
 def _through(plan: Plan, mark: Mark) -> str:
     """The wall, or the solid post that the hole goes through."""
-    return f"a wall of {length(plan.job, mark.wall or mark.depth)}"
+    return f"a wall of {nominal(plan.job, mark.wall or mark.depth)}"
 
 
 def _as_slots(plan: Plan, line: RunLine) -> tuple[float, ...]:

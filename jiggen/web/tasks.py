@@ -13,7 +13,7 @@ from jiggen.job.read import decode, read_job
 from jiggen.packetfile import job_text, made_with
 from jiggen.plan.make import make_plan
 from jiggen.plan.model import Mark, Plan
-from jiggen.plan.words import how_deep, length, worked
+from jiggen.plan.words import how_deep, length, nominal, worked
 from jiggen.problems import JobError, Problem, StopError
 from jiggen.render.svg import svg
 from jiggen.review import findings
@@ -242,7 +242,7 @@ def _mark(job: Job, mark: Mark) -> Data:
             ["above the surface underfoot", length(job, mark.above_tread)],
             ["across", across],
             ["drill", mark.drill.name],
-            ["hole", length(job, mark.diameter)],
+            ["hole", nominal(job, mark.diameter)],
             ["depth", "through the post" if mark.through and not mark.wall else how_deep(job, mark)],
             *([["then", worked(job, mark)]] if worked(job, mark) else []),
         ],
