@@ -18,7 +18,7 @@ from jiggen.plan.holes import LEAST_THREADS, hollow_wall, screw_trouble, too_thi
 from jiggen.plan.lines import Layout, Stand
 from jiggen.plan.marks import edge_room
 from jiggen.plan.model import Mark, Post, PostFace, RunLine
-from jiggen.plan.rigid import square_to_its_face, unheld
+from jiggen.plan.rigid import LEAST_TOLD, SIDE_PLAY, leaving, square_to_its_face, unheld
 from jiggen.plan.shop import CableCut
 from jiggen.plan.takeoff import rounded_up
 from jiggen.plan.words import cut_label, length, long_length, nominal, tenth_up
@@ -48,11 +48,10 @@ def fitting_problems(job: Job, stand: Stand, view: View) -> Iterator[Problem]:
     in_air = unheld(job, where, fitting, stand.kind)
     if in_air:
         yield in_air
-    skewed, raked = abs(view.skew) > SKEWED, abs(view.line.slope) > SKEWED
     if fitting.pivot is None:
-        if (raked or skewed) and not fitting.at_rake:
+        if leaving(view.line.slope, view.skew) > LEAST_TOLD and not fitting.at_rake:
             yield square_to_its_face(where, fitting, view.line, view.skew)
-    elif skewed and fitting.swivels == "up-down":
+    elif abs(view.skew) > SIDE_PLAY and fitting.swivels == "up-down":
         angle = degrees_text(abs(view.skew))
         yield Problem(
             "stop",

@@ -117,7 +117,8 @@ def marked_face(job: Job, stand: Stand, view: View, far: View | None) -> PostFac
         for number, drop in enumerate(view.line.drops, 1):
             marks.append(_bore(bench, view, far, hole, number, drop))
     for bracket, drop in () if stand.between else _brackets(job, view.line):
-        found, outline = _bracket_marks(bench, view, bracket, drop, 1 + _count(marks, "bracket"))
+        at = _bracket_place(stand, view, drop)
+        found, outline = _bracket_marks(bench, bracket, at, 1 + _count(marks, "bracket"))
         marks.extend(found)
         outlines.append(outline)
     marks.extend(_run_wires(bench, view))
@@ -310,13 +311,25 @@ def _brackets(job: Job, line: RunLine) -> Iterator[tuple[Bracket, float]]:
         yield job.brackets[name], line.height - line.rail_drop - line.gap
 
 
-def _bracket_marks(bench: Bench, view: View, bracket: Bracket, drop: float, number: int) -> tuple[list[Mark], Outline]:
-    origin = view.frame.meets(view.line.line(drop)) or view.frame.plane().meets(view.line.line(drop))
+def _bracket_place(stand: Stand, view: View, drop: float) -> Point:
+    """(u, v) where a rail whose underside lies ``drop`` below the top one's meets the face. As built the top rail lies where
+    it was taped, also at a post that the straight cables pass elsewhere, and the bottom rail over the walking surface as
+    planned."""
+    line, frame = view.line, view.frame
+    origin = frame.meets(line.line(drop)) or frame.plane().meets(line.line(drop))
     assert origin is not None
-    at = view.frame.place(origin)
+    at = frame.place(origin)
+    if not line.lifts:
+        return at
+    lift = line.lifts[line.posts.index(stand.id)] if not drop else 0.0
+    over = line.underside(line.along(origin)) - drop + lift - origin.z
+    return Point(at.x, at.y + over / (frame.up.z - line.slope * frame.up.dot(line.level)))
+
+
+def _bracket_marks(bench: Bench, bracket: Bracket, at: Point, number: int) -> tuple[list[Mark], Outline]:
     marks = []
     for index, (across, up) in enumerate(bracket.screws):
-        place = _on_face(view.frame, at, across, up)
+        place = _on_face(bench.frame, at, across, up)
         marks.append(_screw_mark(bench, f"B{number + index}", "bracket", None, place, bracket, bracket.screw))
     acrosses, ups = [s[0] for s in bracket.screws], [s[1] for s in bracket.screws]
     middle = (max(acrosses) + min(acrosses)) / 2.0, (max(ups) + min(ups)) / 2.0

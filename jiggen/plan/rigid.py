@@ -12,6 +12,8 @@ from jiggen.problems import Problem
 from jiggen.units import degrees_text
 
 MOST_BENT = radians(5.0)  # between a rigid fitting and its cable; common practice, no source
+SIDE_PLAY = radians(1.0)  # sideways, of one that swivels up and down, on its pin; common practice, no source
+LEAST_TOLD = radians(0.05)  # under it an angle is told as 0.0 degrees
 ASKEW = "is rigid and screwed square"
 UNHELD = "nothing holds it behind a wall"
 

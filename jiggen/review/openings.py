@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, hypot, sqrt
 
+from jiggen.handbook.rules import Height
 from jiggen.handbook.woods import frame_expansion
 from jiggen.job.model import Stair
 from jiggen.mechanics.opening import opens_at, tension_to_stay
@@ -83,15 +84,35 @@ def openings(plan: Plan, line: RunLine) -> list[Opening]:
     return found
 
 
+def as_it_stands(line: RunLine) -> RunLine:
+    """The run with its first and last openings as the largest of them was built: the rail at each post where it was taped,
+    the cables straight between their ends, walking surface and bottom rail as planned."""
+    if line.ends is None or not line.openings:
+        return line
+    first, last = (end.lift for end in (line.ends[0], line.ends[-1]))
+    whole = line.stations[-1]
+    apart = [lift - first - (last - first) * x / whole for lift, x in zip(line.lifts, line.stations, strict=True)]
+    more = max(first, last, 0.0)
+    under = line.openings[0] + max(*apart, 0.0) * line.cosine
+    return lifted(replace(line, openings=(under, *line.openings[1:])), more)
+
+
+def lifted(line: RunLine, by: float) -> RunLine:
+    """The run with its lowest cable ``by`` mm, upright, further from what closes its bottom, its other openings as they are."""
+    if line.closes == "cable":
+        return replace(line, gap=line.gap + by)
+    return replace(line, openings=(*line.openings[:-1], line.openings[-1] + by * line.cosine))
+
+
 def open_at_rest(plan: Plan, line: RunLine) -> list[Opening]:
     """Those that a sphere passes at rest."""
     return [opening for opening in openings(plan, line) if opening.open_at_rest]
 
 
 def opened(plan: Plan, line: RunLine) -> list[Opening]:
-    """Those that are shut at rest and that a sphere passes under the side force at the slackest pull."""
+    """Those that are shut at rest and that a sphere passes under the side force at the slackest pull, as built."""
     loaded = plan.loads[line.id]
-    every = openings(plan, line)
+    every = openings(plan, as_it_stands(line))
     alike = {(one.free, one.cables): one for one in every}  # these two decide how much it gives
     gives = {key: one.give(loaded.strung, loaded.force) for key, one in alike.items()}
     return [
@@ -114,6 +135,12 @@ def pull_for(plan: Plan, held: Strung, left: float) -> float:
     return (left + taken) / (1.0 - cable.loss) / held.share if cable.loss < 1.0 else float("inf")
 
 
+def least_heights(plan: Plan, line: RunLine) -> list[Height]:
+    """The rules of height that hold for a run under the job's fall."""
+    where, fall = "stair" if isinstance(line.ground, Stair) else "level", plan.job.fall
+    return [rule for rule in plan.job.rules.heights if rule.where == where and (fall is None or fall > rule.fall_over)]
+
+
 @dataclass(frozen=True, slots=True)
 class Triangle:
     """The triangle of tread, riser and lowest member: circles in it at rest and ``lift`` mm higher, upright, under load."""
@@ -134,7 +161,7 @@ class Triangle:
 
 
 def triangle(plan: Plan, line: RunLine) -> Triangle | None:
-    """The triangle at each step of a stair, None elsewhere; a rail does not lift."""
+    """The triangle at each step of a stair, None elsewhere; under load as built, and a rail does not lift."""
     stair = line.ground
     if not isinstance(stair, Stair):
         return None
@@ -145,5 +172,5 @@ def triangle(plan: Plan, line: RunLine) -> Triangle | None:
     held, lift = loaded.strung, 0.0
     if line.closes == "cable":
         lift = (bent(held, held.bottom, held.slackest, loaded.force) + held.play / 2.0) / cos(line.rake)
-    rest, up = (worst_circle(stair, line.gap + more) for more in (0.0, lift))
+    rest, up = (worst_circle(stair, gap) for gap in (line.gap, as_it_stands(line).gap + lift))
     return Triangle(rest, up, lift, sphere, clause)

@@ -12,7 +12,7 @@ from jiggen.problems import Cure, Problem
 from jiggen.review.built import as_built
 from jiggen.review.cures import cure_at_rest, lowered
 from jiggen.review.nearer import last_to_the_nosing, to_the_nosing, to_the_wall
-from jiggen.review.openings import Opening, open_at_rest, triangle
+from jiggen.review.openings import Opening, least_heights, open_at_rest, triangle
 from jiggen.review.steps import steps
 from jiggen.review.trial import Change, tried
 from jiggen.review.triangles import triangle_cures
@@ -121,13 +121,9 @@ def _step(plan: Plan, line: RunLine) -> Iterator[Problem]:
 
 
 def _height(plan: Plan, line: RunLine) -> Iterator[Problem]:
-    where = "stair" if isinstance(line.ground, Stair) else "level"
-    fall = plan.job.fall
-    for rule in plan.job.rules.heights:
-        if rule.where != where or (fall is not None and fall <= rule.fall_over):
-            continue
+    for rule in least_heights(plan, line):
         if line.height < rule.least - EPSILON:
-            level = "stop" if fall is not None else "check"
+            level = "stop" if plan.job.fall is not None else "check"
             change = Change({"height": finely_up(plan, rule.least)})
             words = f"raise it to {both(plan, finely_up(plan, rule.least))}"
             new = tried(plan, line, change)

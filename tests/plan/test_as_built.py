@@ -52,6 +52,27 @@ def test_a_line_post_4_mm_high_moves_its_own_holes_alone() -> None:
         assert [c[1] for c in centre] == near([c[1] for c in was_centres])
 
 
+def brackets(found: Plan, post: str, toward: str) -> list[tuple[float, float]]:
+    """Drop and height over the walking surface of the screws of a face's brackets, those of the top rail first."""
+    return [(mark.drop, mark.above_tread) for mark in marks(face(found, post, toward), "bracket")]
+
+
+@pytest.mark.parametrize("taped", ["1", "2", "4"])
+def test_brackets_lie_where_the_rails_do(taped: str) -> None:
+    """The top rail's go down with the taped underside, at a line post too, 14 mm; elsewhere, and at the bottom rail, which
+    lies over the deck as planned, they stay. Their drops are from the underside: there it is the other way round."""
+    keys: Keys = {"bracket": "side plate", "bottom_rail": {"depth": 40}, "bottom_gap": 50}
+    planned, built = made(**keys), made({taped: {"underside": PLANNED - 14}}, **keys)
+    for post, toward in (("1", "2"), ("2", "1"), ("2", "3"), ("3", "2"), ("4", "3")):
+        was, now = brackets(planned, post, toward), brackets(built, post, toward)
+        assert len(was) == 4  # two screws each
+        down = 14.0 if post == taped else 0.0
+        assert [n[1] for n in now[:2]] == near([w[1] - down for w in was[:2]])
+        assert [n[0] for n in now[:2]] == near([w[0] for w in was[:2]])
+        assert [n[1] for n in now[2:]] == near([w[1] for w in was[2:]])
+        assert [n[0] for n in now[2:]] == near([w[0] - down for w in was[2:]])
+
+
 def test_an_end_post_6_mm_high_lifts_the_middle_posts_by_their_share() -> None:
     """The cable goes straight from end to end: x of 3700 along it lies 6 x / 3700 higher than planned."""
     planned, built = made(), made({"4": {"underside": PLANNED + 6}})

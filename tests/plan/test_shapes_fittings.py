@@ -7,7 +7,7 @@ from math import asin, atan2, cos, hypot, radians, sin, tan
 from typing import Any
 
 import pytest
-from jobs_made import INCH, Keys, face, job, marks, of_level, plan, ramp, run
+from jobs_made import INCH, Keys, face, job, marks, of_level, plan, ramp, run, stair
 
 from jiggen.build import Survey, survey
 from jiggen.drawing.scene import Ink, Oval, Path, Text
@@ -171,6 +171,31 @@ def test_up_and_down_only_on_a_skewed_face_is_a_stop_with_its_cure() -> None:
     told = [p for p in of_level(found.problems, "stop") if "swivels up and down only" in p.found]
     assert {p.where for p in told} == {"1/toward 2", "3/toward 2"}
     assert all("12" in p.found and "wedge" in p.remedy for p in told)
+
+
+@pytest.mark.parametrize("lean", [[0, 0.2], [0, 3], [-4, 5], [0, 20]])
+def test_up_and_down_only_on_a_stair_takes_a_post_a_little_out_of_plumb(lean: list[float]) -> None:
+    """A post that leans sideways turns its face under raked cables: by atan(0.020 sin 30) or so, 0.6 degrees at 20 mm a m,
+    which the play of a pin takes."""
+    fitting: Keys = {"outline": [30, 40], "screws": [[0, 12], [0, -12]], "screw": "#10 x 1 1/2 in", "pivot": 19}
+    found = plan(
+        run([1200], count=5, height=900, start="own", finish="own", stair=stair(173, 300)),
+        fitting={"own": {**fitting, "swivels": "up-down", "setback": 60}},
+        as_built={"2": {"lean": lean}},
+    )
+    assert 0.0 < abs(face(found, "2", "1").skew) < radians(0.7)
+    assert not [p for p in found.problems if "swivels up and down only" in p.found]
+
+
+@pytest.mark.parametrize(("turned", "stops"), [("0.9 deg", False), ("1.1 deg", True)])
+def test_the_play_of_a_pin_is_a_degree(turned: str, stops: bool) -> None:
+    fitting: Keys = {"outline": [30, 30], "screws": [[0, 0]], "screw": "#10 x 1 1/2 in", "pivot": 19, "setback": 60}
+    found = plan(
+        run([900], count=5, height=900, start="own", finish="own"),
+        post={"post": {"width": 140, "rotate": turned, "material": "redwood"}},
+        fitting={"own": {**fitting, "swivels": "up-down"}},
+    )
+    assert bool([p for p in found.problems if "swivels up and down only" in p.found]) is stops
 
 
 MANY: dict[str, Keys] = {
