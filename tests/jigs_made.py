@@ -122,7 +122,7 @@ def world(plan: Plan, jig: Jig, point: Vector) -> Vector:
     face = plan.face_by_id[jig.face]
     group = next(g for g in plan.groups if jig.face in g.faces)
     under = face.underside[0]
-    seat = face.tread if group.datum == "deck" else under if group.datum == "underside" else under + face.rail_up
+    seat = face.tread[0] if group.datum == "deck" else under if group.datum == "underside" else under + face.rail_up
     frame = face.frame
     return (
         frame.origin.plus(frame.right.times(point.x))

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
-from math import acos, fsum, pi, tan
+from math import acos, cos, fsum, pi, sin, tan
 
 from jiggen.geometry import Point, Vector
-from jiggen.job.model import Datum, Job
-from jiggen.plan.alike import seat_height
+from jiggen.job.model import Datum, Job, Ramp
+from jiggen.plan.alike import seat_climb, seat_height
 from jiggen.plan.lines import side_direction
 from jiggen.plan.model import Group, Mark, Outline, Plan, Post, PostFace, RunLine
 from jiggen.plan.strips import turn_from_deck
@@ -73,8 +73,16 @@ class Bench:
 
     @property
     def climb(self) -> float:
-        """Climb of the datum line a mm of u: it slants only on a skewed face of a raked run."""
-        return 0.0 if self.datum == "deck" else self.face.underside[1]
+        """Climb of the datum line a mm of u: it slants on a skewed face of a raked run and on a post that leans."""
+        return seat_climb(self.face, self.datum)
+
+    def rises(self, turn: float) -> float:
+        """How much higher than at the face's centre line the datum runs round a round post, ``turn`` radians to the right on
+        paper: nothing, or the cosine that a slanting plane cuts; mm along the post."""
+        frame, level = self.face.frame, self.line.level
+        slope = 0.0 if self.datum == "deck" and not isinstance(self.line.ground, Ramp) else self.line.slope
+        out = frame.normal.times(frame.radius * (cos(turn) - 1.0)).plus(frame.right.times(frame.radius * sin(turn)))
+        return (slope * out.dot(level) - out.z) / (frame.up.z - slope * frame.up.dot(level))
 
     def place(self, u: float, v: float) -> Point:
         """(x, y) on the drawing of (u, v) on the face."""

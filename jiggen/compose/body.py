@@ -180,16 +180,13 @@ def _frame(bench: Bench, pen: Pen, strip: Strip, bottom: float, top: float) -> N
 
 
 def _round_datum(bench: Bench, pen: Pen, strip: Strip) -> None:
-    """The datum of a round post's face as it runs round it: level, or the cosine that a raked plane cuts."""
-    frame, line = bench.face.frame, bench.line
+    """The datum of a round post's face as it runs round it."""
     left, right = max(bench.left, strip.left), min(bench.right, strip.right)
-    rate = 0.0 if bench.datum == "deck" else line.slope
     points = []
     for step in range(41):
         x = left + (right - left) * step / 40.0
         turn = (x - bench.centre) / strip.girth * 2.0 * pi
-        out = frame.normal.times(frame.radius * (cos(turn) - 1.0)).plus(frame.right.times(frame.radius * sin(turn)))
-        points.append((x, bench.seat_y + rate * out.dot(line.level)))
+        points.append((x, bench.seat_y + bench.rises(turn)))
     pen.path(points, Ink.DATUM)
 
 

@@ -147,7 +147,7 @@ def _seat_words(strip: Strip) -> str:
         over = bench.line.guard.rail.sits == "over"
         place = "the underside of the rail" + (", level with the post's top" if over else "")
         if not over and not strip.railed:
-            high = both(bench.job, bench.seat - bench.face.tread)
+            high = both(bench.job, bench.seat - bench.face.tread[0])
             line = f"pencilled {high} over the walking surface here, as high as the underside of the rail"
             return f"Cut along the thick line; what is above it falls off. Hold that edge on a line {line}."
         notch = " and cut the bracket's notch out" if any(one.notches for one in strip.benches) else ""

@@ -206,7 +206,7 @@ def _warnings(strip: Strip) -> list[str]:
             told = "; ".join(f"{what} on post{'s' * (len(on) > 1)} {', '.join(on)}" for what, on in pieces)
             found.append(f"THE OUTLINE STANDS FOR: {told}.")
     for bench in strip.benches if first.datum == "height line" else ():
-        high = both(bench.job, bench.seat - bench.face.tread)
+        high = both(bench.job, bench.seat - bench.face.tread[0])
         found.append(f"HEIGHT LINE {capitals(bench.face.name)}: {high} OVER THE WALKING SURFACE AT THIS FACE.")
     return found
 

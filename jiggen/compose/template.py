@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import pi
 
 from jiggen.compose import band as head
 from jiggen.compose import clear
@@ -137,10 +138,17 @@ def _extent(strip: Strip) -> tuple[float, float]:
     if strip.first.datum == "deck":
         highs = [mark.v for bench in strip.benches for mark in bench.marks]
         highs += [o.v + o.up / 2.0 for bench in strip.benches for o in bench.outlines]
-        return min(bench.seat for bench in strip.benches), max(highs) + TAIL
+        return min(bench.seat - _slants(bench) for bench in strip.benches), max(highs) + TAIL
     lows = [_low(bench) for bench in strip.benches if bench.marks]
     slants = [bench.seat + abs(bench.climb) * bench.half for bench in strip.benches]
     return min(lows), max(slants)
+
+
+def _slants(bench: Bench) -> float:
+    """How far the datum goes down, at most, from the face's centre line to the edges of its paper."""
+    if bench.face.frame.radius:
+        return -min(bench.rises(step * pi / 18.0) for step in range(36))
+    return abs(bench.climb) * bench.width / 2.0
 
 
 def _low(bench: Bench) -> float:

@@ -71,7 +71,7 @@ def _discrete_face(post: Post, first: PostFace, face: PostFace) -> Hashable:
 
 def alike(first: PostFace, second: PostFace, datum: Datum, within: float) -> bool:
     """True where every mark of two faces agrees within ``within`` mm as the sheet shows it, axes too."""
-    if abs(first.underside[1] - second.underside[1]) > AXIS:
+    if abs(seat_climb(first, datum) - seat_climb(second, datum)) > AXIS:
         return False
     if not first.marks:
         return True
@@ -93,9 +93,14 @@ def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> float:
     return 0.0 if first == second else max(abs(p - q) for p, q in zip(first, second, strict=True))
 
 
+def seat_climb(face: PostFace, datum: Datum) -> float:
+    """Climb of that line, a mm of u."""
+    return (face.tread if datum == "deck" else face.underside)[1]
+
+
 def seat_height(face: PostFace, datum: Datum, u: float) -> float:
     """v of the line that the sheet is seated on, at ``u``: underside, height line or walking surface."""
     if datum == "deck":
-        return face.tread
+        return face.tread[0] + face.tread[1] * u
     under = face.underside[0] + face.underside[1] * u
     return under if datum == "underside" else under + face.rail_up

@@ -82,6 +82,11 @@ def _inside(directions: Sequence[Vector], line: RunLine) -> Vector:
     return total if len(directions) > 1 and total.length() > 1e-6 else side_direction(line, line.guard.deck)
 
 
+def _level_surface(stand: Stand, frame: Face) -> tuple[float, float]:
+    """v of a level surface underfoot at the face's centre line and its climb a mm of u: 0 on a post that does not lean."""
+    return (stand.base.z - frame.origin.z) / frame.up.z, -frame.right.z / frame.up.z
+
+
 def bare_face(stand: Stand, name: str, frame: Face, line: RunLine, outward: Vector) -> PostFace:
     """The face without marks: where rail, reference line and walking surface cross it."""
     x = line.along(frame.origin)
@@ -91,7 +96,7 @@ def bare_face(stand: Stand, name: str, frame: Face, line: RunLine, outward: Vect
     lift = line.lifts[line.posts.index(stand.id)] if line.lifts and stand.id in line.posts else 0.0
     under = (line.underside(x) + lift - frame.origin.z) / unit
     reference = (line.reference(x) - frame.origin.z) / unit
-    tread = reference if isinstance(line.ground, Ramp) else 0.0
+    tread = (reference, climb) if isinstance(line.ground, Ramp) else _level_surface(stand, frame)
     slope = line.slope if outward.dot(line.level) > 0.0 else -line.slope
     skew = atan2(outward.dot(frame.right), outward.dot(frame.normal))
     return PostFace(

@@ -223,8 +223,8 @@ class PostFace:
     """One face of a post with its marks.
 
     ``name``: what it looks at ("toward 4", "deck side", "away from 2" where a stud comes out). ``underside``: v of the underside at u = 0 and its
-    climb a mm of u; likewise ``reference`` (the reference line). ``tread``: v of the surface underfoot at
-    the face. ``rail_up``: underside up to the top of the rail, along the face. ``slope``: climb of the run as it leaves the face outward, a mm level.
+    climb a mm of u; likewise ``reference`` (the reference line) and ``tread`` (the surface underfoot at the
+    face). ``rail_up``: underside up to the top of the rail, along the face. ``slope``: climb of the run as it leaves the face outward, a mm level.
     ``fittings``: names of the end fittings that sit here, () on a line post.
     """
 
@@ -237,7 +237,7 @@ class PostFace:
     skew: float
     underside: tuple[float, float]
     reference: tuple[float, float]
-    tread: float
+    tread: tuple[float, float]
     rail_up: float
     marks: tuple[Mark, ...] = ()
     outlines: tuple[Outline, ...] = ()

@@ -91,7 +91,7 @@ def _over_the_floor(laid: Laid, runs: Collection[str]) -> bool:
     """Whether the end fittings of the runs stay over the walking surface at their faces."""
     faces = [face for post in laid.posts for face in post.faces if face.run in runs and face.fittings]
     return all(
-        o.v - o.up / 2.0 > face.tread - EPSILON for face in faces for o in face.outlines if o.purpose == "fitting"
+        o.v - o.up / 2.0 > face.tread[0] - EPSILON for face in faces for o in face.outlines if o.purpose == "fitting"
     )
 
 

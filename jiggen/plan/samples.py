@@ -182,7 +182,7 @@ class _Stack:
             skew=0.0,
             underside=(0.0, 0.0),
             reference=(0.0, 0.0),
-            tread=0.0,
+            tread=(0.0, 0.0),
             rail_up=0.0,
             marks=tuple(self.marks),
             outlines=tuple(self.outlines),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan, cos, hypot, pi
+from math import atan, cos, degrees, hypot, pi
 from typing import Any
 
 import pytest
@@ -317,3 +317,41 @@ def test_wrong_runs_and_lengths_are_told(underside: Keys, where: str, remedy: st
     with pytest.raises(JobError) as raised:
         job([LEVEL, DOWN], as_built={"3": {"underside": underside}})
     assert any(told.where == where and told.remedy.startswith(remedy) for told in raised.value.problems)
+
+
+@pytest.mark.parametrize("lean", [[20, 0], [0, 15], [12, -30], [-4, 0]])
+def test_a_sheet_on_the_deck_stands_on_a_level_surface_at_a_post_that_leans(lean: list[float]) -> None:
+    """From the deck line of either face a mark lies as far up the post as its height over the deck in the world says."""
+    built = made({"2": {"lean": lean}})
+    base = built.post_by_id["2"].prism.base.z
+    for toward in ("1", "3"):
+        one = face(built, "2", toward)
+        assert one.tread[0] == near(-HALF * one.frame.normal.z / one.frame.up.z)
+        for mark in marks(one, "cable"):
+            up = mark.v - one.tread[0] - one.tread[1] * mark.u
+            assert up * one.frame.up.z == near(one.frame.world(mark.u, mark.v).z - base)
+    # leaning 20 mm a m along: in front the deck lies 44.5 x 0.020 = 0.89 mm further up the post than behind its middle
+    if lean == [20, 0]:
+        assert [face(built, "2", toward).tread[0] for toward in ("3", "1")] == near([0.89, -0.89], 1e-3)
+
+
+def test_the_deck_line_round_a_pipe_on_a_ramp_slants_with_it() -> None:
+    """60 mm across on a ramp of 1 in 12: 5 mm from the high side to the low one."""
+    built = plan(
+        run(
+            [1000, 1000],
+            count=8,
+            height=1000,
+            ramp=ramp(degrees(atan(1 / 12))),
+            start="fixed swivel",
+            finish="fixed swivel",
+        ),
+        post={"pipe": {"shape": "round", "diameter": 60, "wall": 3, "material": "steel"}},
+        sheet={"datum": "deck"},
+    )
+    group = next(group for group in built.groups if group.posts == ("2",))
+    by_name = {bench.face.name: bench for bench in strip(built, group, 190.0).benches}
+    low, high = by_name["toward 1"], by_name["toward 3"]
+    assert [low.rises(0.0), low.rises(pi)] == near([0.0, 5.0])
+    assert high.seat - low.seat == near(5.0)  # the same line, told from the other face
+    assert high.rises(pi / 2.0) == near(-2.5)

@@ -216,7 +216,7 @@ def _seat(at: Site) -> str:
     if at.group.datum == "height line":
         return "Hold the plate's upper edge on the pencilled height line."
     if abs(at.face.slope) > 1e-6:  # a line squared round from another face is wrong on this one
-        high = length(at.plan.job, seat_height(at.face, at.group.datum, 0.0) - at.face.tread)
+        high = length(at.plan.job, seat_height(at.face, at.group.datum, 0.0) - at.face.tread[0])
         return f"Hold the plate's upper edge on a line {high} over the walking surface at this face, as high as the underside."
     return "Hold the plate's upper edge on a line squared round from the underside of the rail."
 
