@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jiggen.plan.model import Plan
 from jiggen.problems import Problem, weighed
+from jiggen.review.between import nothing_between
 from jiggen.review.hold import as_sold, holding
 from jiggen.review.load import in_figures, under_load
 from jiggen.review.rest import at_rest, climbing, said_by_the_rules
@@ -13,7 +14,7 @@ from jiggen.review.slanting import in_place_of_slots, slanting
 
 def judged(plan: Plan) -> tuple[Problem, ...]:
     """Every finding of the plan against its rules, at rest and under load, and of what holds the cables; stops first."""
-    found: list[Problem] = []
+    found = [*nothing_between(plan)]
     slots = in_place_of_slots(plan)
     known: Clear = {}
     lines = [line for line in plan.runs if line.drops]
