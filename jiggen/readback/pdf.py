@@ -30,6 +30,7 @@ MOST_BYTES = 64 * 1024 * 1024
 MOST_CONTENT = 64 * 1024 * 1024  # in all, and A_PAGE more for each page
 A_PAGE = 128 * 1024
 MOST_PAGES = 10_000
+A_LINE = 100  # bytes of content that a line counts as which a known form paints once more
 A_LETTER = 4096  # bytes of content: what is drawn by a form no longer than this is kept
 MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
@@ -260,6 +261,7 @@ def _draw_form(canvas: Canvas, name: str, resources: DictionaryObject, budget: _
     if form.plain is not None:
         canvas.clear()
         lines = form.plain if canvas.unnamed or canvas.data else form.named
+        budget.spend(A_LINE * len(lines))
         if lines:
             canvas.lines(lines, form.matrix)
         return

@@ -170,7 +170,8 @@ def read_transform(text: str) -> Affine:
     Raises ValueError where the text is no list of translate, scale, rotate, matrix, skewX, skewY.
     """
     whole, place = Affine(), 0
-    while place < len(text.rstrip()):
+    end = len(text.rstrip())
+    while place < end:
         step = _STEP.match(text, place)
         if step is None:
             raise ValueError(f'this SVG has a transform that cannot be read: "{text[:60]}"')

@@ -218,6 +218,18 @@ def test_a_form_that_draws_itself_is_refused(make_pdf: Make, make_stream: Make) 
         read_pdf(make_pdf("/F Do", resources="/XObject<</F 100 0 R>>", extra=(form,)))
 
 
+def test_forms_that_multiply_are_refused(make_pdf: Make, make_stream: Make) -> None:
+    """Six forms, each of them ten times the one before it: a million lines out of some 100 bytes each."""
+    line = make_stream(b"0 0 m 1 1 l S", "/Subtype/Form")
+    tens = [
+        make_stream(b"/F Do " * 10, f"/Subtype/Form/Resources<</XObject<</F {number} 0 R>>>>")
+        for number in range(100, 106)
+    ]
+    bomb = make_pdf("/F Do", resources="/XObject<</F 106 0 R>>", extra=(line, *tens))
+    with pytest.raises(ValueError, match="64 MB"):
+        read_pdf(bomb)
+
+
 def test_text_strings_and_inline_images_draw_nothing(make_pdf: Make, oval: Oval) -> None:
     content = (
         f"{IN_MM}BT /F1 9 Tf 3 Tr (0 0 m 9 9 l S \\) ET Q) Tj [(q) -20 (cm)] TJ ET "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 from math import atan2, cos, hypot, pi, radians, sin, sqrt
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -168,6 +169,13 @@ def test_entities_that_multiply_are_refused_before_they_are_read() -> None:
     bomb = b"<!DOCTYPE s [" + entities + b']><svg width="1mm" height="1mm">&b;</svg>'
     with pytest.raises(ValueError, match="DOCTYPE"):
         read_svg(bomb)
+
+
+def test_a_long_list_of_transforms_takes_time_by_its_length() -> None:
+    """A hundred thousand steps: some tenths of a second, where going through the text again at each takes many."""
+    began = process_time()
+    read_svg(svg(f'<g transform="{"scale(1) " * 100_000}"/>'))
+    assert process_time() - began < 4.0
 
 
 def test_a_file_over_64_mb_is_refused() -> None:
