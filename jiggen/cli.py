@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from jiggen.cli_files import MB, read_at_most, write_whole
 from jiggen.cli_printer import loaded, printer
 from jiggen.cli_say import fail, not_made, tell
 from jiggen.cli_scan import scan_check
 from jiggen.cli_serve import serve
-from jiggen.packetfolder import fresh_packet, others
+from jiggen.packetfolder import foreign, fresh_packet
 from jiggen.problems import JobError, Problem, StopError
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 MADE_BETWEEN = (
     50_000  # objects: a command makes many and few go in rings, so that looking for those more often costs time
 )
+LARGEST = 64 * MB  # bytes of a file that is read
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
 Command = TypeVar("Command", bound=Callable[..., Any])
 PAPERS = click.Choice(["letter", "a4", "legal", "tabloid", "a3"])
@@ -50,6 +52,10 @@ class Commands(click.Group):
             where, found = str(error.filename or "the output"), f"cannot be used ({error.strerror or error})"
             with contextlib.suppress(OSError):  # where stderr is full as well
                 tell([Problem("stop", where, found, "check folder and space")])
+            sys.exit(NOT_WRITTEN)
+        except MemoryError:
+            found = "it takes more memory than there is"
+            tell([Problem("stop", "this command", found, "close other programs, or make a part with --posts")])
             sys.exit(NOT_WRITTEN)
 
 
@@ -123,6 +129,7 @@ def make(
 
     JOB is a job file, or a packet made earlier: the job in it is made again, with its options.
     """
+    _refuse_empty({"--only": only, "--posts": posts, "--jigs": jigs})
     read, options, name = _read_job(job)
     options = replace(
         options,
@@ -132,7 +139,7 @@ def make(
         jigs=jigs or options.jigs,
         draft=draft or options.draft,
     )
-    if printer_name:
+    if printer_name is not None:
         profile = loaded(printer_name, options.paper or read.sheet.paper)
         options = replace(options, printer=profile.name, correction=profile.correction)
     _make(read, folder or Path(f"{name}-packet"), options)
@@ -249,7 +256,15 @@ def _write(file: Path, data: bytes, force: bool) -> None:
     if not force and file.is_file():
         fail([Problem("stop", str(file), "the file is there already", "choose another name, or --force")], BAD_INPUT)
     with _writing(file):
-        file.write_bytes(data)
+        write_whole(file, data)
+
+
+def _refuse_empty(options: dict[str, str | None]) -> None:
+    """Stop where an option is given and names nothing, as one with an empty variable of the shell does."""
+    empty = [name for name, text in options.items() if text is not None and not _names(text)]
+    if empty:
+        remedy = "name one at least, or leave it out"
+        fail([Problem("stop", name, "found nothing", remedy) for name in empty], BAD_INPUT)
 
 
 def _names(text: str | None) -> tuple[str, ...]:
@@ -291,7 +306,7 @@ def _refuse_foreign(folder: Path) -> None:
     if not folder.is_dir():
         fail([Problem("stop", str(folder), "this is a file", "choose a folder")], BAD_INPUT)
     with _writing(folder):
-        strange = sorted(others(folder))
+        strange = sorted(foreign(folder))
     if strange:
         found = f"the folder holds other things ({', '.join(strange[:3])})"
         fail([Problem("stop", str(folder), found, "choose an empty folder or an earlier packet's")], BAD_INPUT)
@@ -299,7 +314,7 @@ def _refuse_foreign(folder: Path) -> None:
 
 def _read(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_at_most(path, LARGEST)
     except OSError as error:
         fail([Problem("stop", str(path), f"cannot be read ({error.strerror})", "check the name")], BAD_INPUT)
 
@@ -361,7 +376,7 @@ def _writing(path: Path) -> Iterator[None]:
 @contextlib.contextmanager
 def _progress() -> Iterator[Progress | None]:
     """A progress bar on a terminal, nothing elsewhere."""
-    if not sys.stderr.isatty():
+    if not (sys.stderr and sys.stderr.isatty()):  # None where the shell closed it
         yield None
         return
     with click.progressbar(length=1, file=sys.stderr, label="making") as bar:

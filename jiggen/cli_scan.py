@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from jiggen.cli_files import MB, TooLargeError, read_at_most
 from jiggen.cli_say import fail, refuse, tell
 from jiggen.problems import Problem
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 FINE, STOPPED, BAD_INPUT, NOT_WRITTEN = 0, 1, 2, 3
 PAPERS = ("letter", "a4", "legal", "tabloid", "a3")
 LONG = 900.0  # mm, a post under a guard's rail: what the doubt is told for
-_LARGEST = 256 * 1024 * 1024  # bytes; a tabloid page in grey at 600 dpi has 66 million
+_LARGEST = 256 * MB  # bytes; a tabloid page in grey at 600 dpi has 66 million
 
 
 @click.command("scan-check")
@@ -108,9 +109,9 @@ def _keep(name: str, found: list[Checked], paper: str | None) -> None:
 
 def _bytes(file: Path) -> bytes:
     try:
-        if file.stat().st_size > _LARGEST:
-            _refuse(str(file), f"over {_LARGEST // 1024**2} MB", "scan in grey at 300 dpi")
-        return file.read_bytes()
+        return read_at_most(file, _LARGEST)
+    except TooLargeError as error:
+        _refuse(str(file), str(error.strerror), "scan in grey at 300 dpi")
     except OSError as error:
         _refuse(str(file), f"cannot be read ({error.strerror or error})", "check the name and the folder")
 

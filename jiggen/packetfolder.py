@@ -104,6 +104,15 @@ def others(folder: Path) -> Iterator[str]:
             yield name
 
 
+def foreign(folder: Path) -> list[str]:
+    """What in a folder is not an earlier packet's: other things, or all of it where it has no packet and no plan, as a
+    folder that somebody keeps a job.toml in."""
+    strange = list(others(folder))
+    if strange or any((folder / name).exists() for name in ("packet.pdf", "plan.json")):
+        return strange
+    return [path.name for path in folder.iterdir()]
+
+
 def clean_up(folder: Path) -> None:
     """Take away what an ended process left beside ``folder``; put an earlier packet back that it had moved aside."""
     for kind in ("old", "new"):

@@ -147,6 +147,25 @@ def test_foreign_files_inside_sheets_are_left_alone(tmp_path: Path) -> None:
     assert (folder / "sheets" / "notes.txt").read_text() == "mine"
 
 
+def test_a_folder_with_a_job_of_ones_own_is_left_alone(tmp_path: Path) -> None:
+    """It has the name of a packet's file, but there is no packet."""
+    (tmp_path / "job.toml").write_text("# mine", encoding="utf-8")
+    result = run("make", SMALLEST, "--to", tmp_path)
+    assert result.exit_code == 2
+    assert "job.toml" in result.stderr
+    assert tree(tmp_path) == {"job.toml": b"# mine"}
+
+
+@pytest.mark.parametrize("option", ["--only", "--posts", "--jigs", "--printer"])
+@pytest.mark.parametrize("words", ["", " "])
+def test_an_option_that_names_nothing_is_refused(option: str, words: str, tmp_path: Path) -> None:
+    """As with an empty variable of the shell: not the whole packet in its place, nor one that is not corrected."""
+    result = run("make", SMALLEST, "--to", tmp_path / "out", option, words)
+    assert result.exit_code == 2
+    assert "stop:" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_an_earlier_packet_gives_way(tmp_path: Path) -> None:
     folder = tmp_path / "out"
     assert run("make", JOBS / "ramp.toml", "--to", folder).exit_code == 0

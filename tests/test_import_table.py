@@ -53,15 +53,17 @@ TABLE: dict[str, set[str]] = {
         "units",
         "plan.document",
         "packetfile",
+        "cli_files",
         "cli_printer",
         "cli_say",
         "cli_scan",
         "cli_serve",
         "packetfolder",
     },
+    "cli_files": set(),
     "cli_say": BASE,
     "cli_serve": {"web"},
-    "cli_scan": BASE | {"sheets", "printers", "scan", "cli_say"},
+    "cli_scan": BASE | {"sheets", "printers", "scan", "cli_files", "cli_say"},
     "scan": BASE | {"handbook", "sheets", "readback", "verify"},
     "web": BASE
     | {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -35,6 +36,8 @@ A_LETTER = 4096  # bytes of content: what is drawn by a form no longer than this
 MOST_NESTING = 20
 MM_PER_POINT = MM_PER_INCH / 72.0  # ISO 32000-1, 8.3.2.3: a unit of user space is 1/72 inch
 INHERITED = ("/MediaBox", "/CropBox", "/Resources", "/Rotate")
+
+logging.getLogger("pypdf").addHandler(logging.NullHandler())  # what it has to say of a damaged file is told once, by us
 
 _PASSED = re.compile(
     rb"""BDC.*?EMC

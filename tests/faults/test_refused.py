@@ -236,3 +236,68 @@ def test_languages_seeds_and_zones(there: dict[str, str], tmp_path: Path) -> Non
     assert b"Traceback" not in done.stderr
     levels = [line.partition(b":")[0] for line in done.stderr.splitlines()]
     assert levels[0] == b"note" and b"check" in levels  # what has to be decided stands last
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no /dev/zero here")
+def test_a_file_without_an_end() -> None:
+    """No more is read of it than a file may have; a machine of 1 GB is enough for that."""
+
+    def limited() -> None:
+        resource.setrlimit(resource.RLIMIT_AS, (1024**3, 1024**3))
+
+    for command in (["plan", "/dev/zero"], ["make", "/dev/zero"], ["measure", "/dev/zero"]):
+        ended = called(command, limited)
+        clear(ended, 2)
+        assert "over 64 MB" in ended.err
+
+
+def test_too_little_memory_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def greedy(*_: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("jiggen.build.survey", greedy)
+    ended = called(["plan", SMALLEST])
+    clear(ended, 3)
+    assert "memory" in ended.err
+
+
+def test_without_stdout_and_stderr_a_packet_is_made(tmp_path: Path) -> None:
+    """As  jiggen make JOB >&- 2>&-  does: Python has no streams then."""
+
+    def closed() -> None:
+        sys.stdout = sys.stderr = None  # type: ignore[assignment]
+
+    called(["make", SMALLEST, "--to", tmp_path / "out"], closed)
+    assert whole_one(tmp_path / "out", [packet("smallest").files]) == 0
+
+
+@pytest.mark.parametrize("arguments", [["scale", "--to"], ["form", "--to"], ["start"]])
+def test_a_file_that_cannot_be_replaced_stays(arguments: list[str], tmp_path: Path) -> None:
+    """No more than 2 kB fit: half a file is not left, neither in the place of an earlier one nor in none."""
+
+    def limited() -> None:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (2_000, 2_000))
+
+    (tmp_path / "earlier").write_bytes(b"earlier")
+    for name in ("earlier", "new"):
+        ended = called([*arguments, tmp_path / name, "--force"], limited)
+        clear(ended, 3)
+        assert "too large" in ended.err
+    assert tree(tmp_path) == {"earlier": b"earlier"}
+
+
+def test_a_replaced_file_keeps_its_rights_and_its_link(tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"earlier")
+    (tmp_path / "file").chmod(0o640)
+    (tmp_path / "link").symlink_to("file")
+    assert called(["scale", "--to", tmp_path / "link", "--force"]).code == 0
+    assert (tmp_path / "link").is_symlink()
+    assert (tmp_path / "file").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "file").stat().st_mode & 0o777 == 0o640
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "link"]
+
+
+def test_a_pipe_is_written_to() -> None:
+    assert called(["scale", "--to", "/dev/null"]).code == 0
+    assert not Path("/dev/null").is_file()
