@@ -106,7 +106,7 @@ def _samples(plan: Plan, room: Room, tiling: _Tiling) -> list[Drawn]:
     for sample in plan.samples:
         sheet: Callable[[], Sheet]
         if sample.group.kind == "fitting":
-            sheet = partial(fitting_sheet, plan, sample, room.width)
+            sheet = partial(fitting_sheet, plan, sample, room)
         else:
             sheet = partial(template, plan, sample.group, room, sample.face)
         samples.append(tiling.drawn(sample.group, [sample.face], sheet))

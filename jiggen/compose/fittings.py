@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import atan2, cos, pi, sin
+from math import atan2, cos, inf, pi, sin
 
-from jiggen.compose.bench import NARROWEST, WIDEST
+from jiggen.compose.bench import NARROWEST, WIDEST, Room
 from jiggen.compose.body import ARM
+from jiggen.compose.clear import JOINED
 from jiggen.compose.lettering import both, paragraph
 from jiggen.compose.sideview import SideView, draw_side, layers_of, side_view
 from jiggen.drawing.lettering import fitted
@@ -17,6 +18,7 @@ from jiggen.plan.samples import BETWEEN, GAP, front_half, side_half, side_room
 from jiggen.plan.words import nominal
 from jiggen.sheets.extent import extent
 from jiggen.sheets.model import Keep, Sheet
+from jiggen.sheets.tiling import upright_joins
 
 HEAD = 33.0
 LAY = (
@@ -25,11 +27,20 @@ LAY = (
 )
 
 
-def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
-    """The sheet "is this your fitting?". ``room``: width that one page shows, mm."""
+def fitting_sheet(plan: Plan, sample: Sample, room: Room) -> Sheet:
+    """The sheet "is this your fitting?". ``room``: what one page shows; of a sheet that takes several columns of pages the
+    words stand on the first."""
+    sheet = _sheet(plan, sample, room.width, inf)
+    joins = upright_joins(sheet, room.width, room.overlap)
+    return _sheet(plan, sample, room.width, joins[0].at - JOINED) if joins else sheet
+
+
+def _sheet(plan: Plan, sample: Sample, room: float, end: float) -> Sheet:
+    """The sheet for pages that show ``room`` mm of its width, its words no farther than ``end`` from its left edge."""
     face, job = sample.face, plan.job
     views = [None if outline.purpose == "ring" else _view(plan, outline, room - 8.0) for outline in face.outlines]
     width = max(min(room, WIDEST), NARROWEST, *(view.width + 8.0 for view in views if view))
+    told = min(end, width - 2.0)
     low = min(_foot(job, outline) for outline in face.outlines)
     seat_y = -low + 4.0
     height = seat_y + HEAD
@@ -37,7 +48,7 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
     centre = 8.0 + face.frame.width / 2.0
     data: Data = (("face", face.id),)
     pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
-    paragraph(pen, 2.0, height - 16.0, LAY, 3.0, width - 4.0)
+    paragraph(pen, 2.0, height - 16.0, LAY, 3.0, told - 2.0)
     pen.line(2.0, seat_y, width - 2.0, seat_y, Ink.TICK, (("line", "datum"), *data))
     first = face.outlines[0]
     pen.line(centre, seat_y + first.v - first.up / 2.0, centre, seat_y, Ink.CENTRE, (("line", "centre"), *data))
@@ -47,7 +58,7 @@ def fitting_sheet(plan: Plan, sample: Sample, room: float) -> Sheet:
         x, y = centre + outline.u, seat_y + outline.v
         if outline is not first:
             pen.line(x, y - outline.up / 2.0 - 2.0, x, y + outline.up / 2.0 + 2.0, Ink.CENTRE)
-        _pattern(job, pen, outline, centre, seat_y, width)
+        _pattern(job, pen, outline, centre, seat_y, told)
         top = y - front_half(outline)
         foot = seat_y + _foot(job, outline)
         if view is not None:
@@ -103,8 +114,8 @@ def _hole(pen: Pen, mark: Mark, centre: float, seat_y: float, data: Data) -> Kee
     return Keep(x - r, y - r, x + r, y + r, 2)
 
 
-def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float, width: float) -> None:
-    """The outline of one piece, its name and figures beside it, a box to tick."""
+def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float, end: float) -> None:
+    """The outline of one piece, its name and figures beside it up to ``end``, a box to tick."""
     x, y = centre + outline.u, seat_y + outline.v
     if outline.purpose == "ring":
         turns = (2.0 * pi * k / 72 for k in range(72))
@@ -119,7 +130,7 @@ def _pattern(job: Job, pen: Pen, outline: Outline, centre: float, seat_y: float,
             Ink.FITTING,
         )
     left = centre * 2.0 + 4.0
-    room = width - left - 2.0
+    room = end - left
     top = min(y + outline.up / 2.0, y + 18.0)
     pen.box(left, top - 4.5, left + 4.5, top, Ink.TICK)
     name = outline.what.upper()

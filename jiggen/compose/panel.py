@@ -143,9 +143,13 @@ def _column(strip: Strip, pen: Pen, place: tuple[float, float], top: float, rows
     strong = [*((words, 5.0, 3.0) for words in ends), *((words, 4.0, 2.2) for words in hollow_words(strip))]
     for words, high, least in strong:
         size = fitted(words, high, room, least)
-        y = below(rows, y, size)
-        pen.text(x, y - size, words, size, ink=Ink.STRONG)
-        y -= size + 3.0
+        for line in (
+            (words,) if width(words, size) <= room else wrapped(words, TEXT, room)
+        ):  # else too long for one line
+            size = fitted(line, high, room, least)
+            y = below(rows, y, size)
+            pen.text(x, y - size, line, size, ink=Ink.STRONG)
+            y -= size + 3.0
     y = _measure_box(strip, pen, place, y, rows)
     for which, how in drill_words(strip.benches):
         y = paragraph(pen, x, y, f"{which}: {how}", TEXT, room, 3.0, rows) - 1.0
