@@ -15,6 +15,7 @@ from jiggen.plan.prism import Prism
 Place = tuple[float, float]
 BOARD = 25.0  # thickness of a tread as drawn (our choice)
 DOWN = 150.0  # how much of a side-mounted post is drawn below the walking surface
+AHEAD = 0.1  # of a level run that goes on past a stair's foot, as a share of its way
 BEYOND = 1500.0  # walking surface beyond the end posts
 
 
@@ -72,7 +73,7 @@ def sight(plan: Plan, line: RunLine) -> Sight:
         ray = line.line(drop)
         climb = ray.direction.z / ray.direction.dot(line.level)
         cables.append((ray.point.z - line.along(ray.point) * climb, climb))
-    nosings = tuple(sorted(_nosings(line)))
+    nosings = tuple(sorted(_nosings(plan, line)))
     bars = tuple(_bar(line, post) for post in bars_of(plan, line))
     return Sight(posts, bars, _ground(line, nosings), nosings, tuple(_rails(line, posts)), tuple(cables))
 
@@ -191,8 +192,9 @@ def _rails(line: RunLine, posts: tuple[Upright, ...]) -> Iterator[tuple[str, tup
             yield "bottom", ((a, low), (b, end), (b, end + high), (a, low + high))
 
 
-def _nosings(line: RunLine) -> Iterator[Place]:
-    """Every nosing from the one that the lowest post stands behind up to the one below the highest post."""
+def _nosings(plan: Plan, line: RunLine) -> Iterator[Place]:
+    """Every nosing from the one that the lowest post stands behind up to the one below the highest post; where that one
+    stands on a landing along which another run goes on, none lies beyond it."""
     stair = line.ground
     if not isinstance(stair, Stair):
         return
@@ -201,9 +203,22 @@ def _nosings(line: RunLine) -> Iterator[Place]:
     end = line.stations[-1] - way * line.behind(line.stations[-1])
     count = round(abs(end - first) / stair.going)
     step = stair.going if end > first else -stair.going
-    for number in range(count + 1):
-        x = first + step * number
-        yield x, line.reference(x)
+    places = [first + step * number for number in range(count + 1)]
+    landed = count > 0 and _landing(plan, line, stair)
+    for x in places:
+        if not landed or -1e-6 <= x <= line.stations[-1] + 1e-6:
+            yield x, line.reference(x)
+
+
+def _landing(plan: Plan, line: RunLine, stair: Stair) -> bool:
+    """Whether a run that is no stair goes on downhill from a stair's lowest post."""
+    foot, down = (line.posts[0], line.level.times(-1.0)) if stair.up else (line.posts[-1], line.level)
+    others = (other for other in plan.runs if not isinstance(other.ground, Stair))
+    return any(
+        post == foot and away.dot(down) > AHEAD
+        for other in others
+        for post, away in ((other.posts[0], other.level), (other.posts[-1], other.level.times(-1.0)))
+    )
 
 
 def _ground(line: RunLine, nosings: tuple[Place, ...]) -> tuple[Place, ...]:

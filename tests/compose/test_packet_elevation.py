@@ -9,10 +9,12 @@ from itertools import pairwise
 from math import degrees, hypot
 
 import pytest
+from jobs_made import plan, stair
 from packet_pages import DRAWN, NAMES, faults, named, planned, size_of
 
 from jiggen.compose.elevation import elevations
 from jiggen.compose.scales import scales
+from jiggen.compose.sight import sight
 from jiggen.drawing.scene import Drawing, Ink, Line, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.job.model import Stair
@@ -149,6 +151,28 @@ def test_steps_are_the_stairs(name: str) -> None:
         assert len(on_line) >= len(treads) - 1
         assert all(going == pytest.approx(stair.going, abs=NEAR * ratio) for going in goings)
     assert stairs
+
+
+@pytest.mark.parametrize(("turn", "beyond"), [(0, 0), (60, 0), (120, 1)])
+@pytest.mark.parametrize("goes", ["down", "up"])
+def test_no_step_is_drawn_in_a_landing_along_which_a_run_goes_on(goes: str, turn: int, beyond: int) -> None:
+    """Posts at 0, 1160 and 2030, nosings every 290 from 110 on: seven down to the landing, on which the last post stands
+    and a level run goes on; the eighth, at 2140, lies beyond only where that run turns back."""
+    steps, way = {"posts": ["6", "7", "8"], "spans": [1160, 870]}, f"left {turn} deg"
+    level = {"posts": ["8", "9"], "spans": [1150], "turn": way}
+    if goes == "up":
+        steps, level = (
+            {"posts": ["8", "7", "6"], "spans": [870, 1160], "turn": way},
+            {"posts": ["9", "8"], "spans": [1150]},
+        )
+    stairs = {"id": "steps", **steps, "stair": stair(145, 290, 110.0, goes, overhang=25)}
+    made = plan([stairs, level] if goes == "down" else [level, stairs])
+    (line,) = (one for one in made.runs if one.id == "steps")
+    seen, foot = sight(made, line), made.post_by_id["8"].prism.base
+    past = [x for x, _ in seen.nosings if not 0.0 <= x <= 2030.0]
+    assert (len(seen.nosings), len(past)) == (7 + beyond, beyond)
+    low = min(z for _, z in seen.ground)
+    assert foot.z - low == pytest.approx(145.0 * beyond, abs=1e-6)
 
 
 @pytest.mark.parametrize("name", NAMES)
