@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterable
+from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine, Iterable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import date
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import DictLoader, Environment, select_autoescape
 from starlette.applications import Starlette
@@ -30,7 +30,10 @@ from jiggen.web.state import to_state
 from jiggen.web.workers import GoneError, Pool, TooLongError
 
 MB = 1024 * 1024
+NEARLY = 0.5  # s: what is done by then is not ended, as a fresh working process takes about as long to begin
 TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".json": "application/json"}
+T = TypeVar("T")
+UPLOADS = ("open", "scan")
 KINDS = {".pdf": "application/pdf", ".svg": "image/svg+xml", ".csv": "text/csv", ".png": "image/png"}
 
 
@@ -90,20 +93,20 @@ class Page:
         return JSONResponse({"state": to_state(first_job(kind, request.query_params.get("metric") == "1"))})
 
     async def look(self, request: Request) -> Response:
-        return await self._ask("look", await self._form(request))
+        return await self._ask(request, "look", await self._form(request))
 
     async def sheet(self, request: Request) -> Response:
-        return await self._ask("sheet", await self._form(request))
+        return await self._ask(request, "sheet", await self._form(request))
 
     async def jig(self, request: Request) -> Response:
-        return await self._ask("jig", await self._form(request))
+        return await self._ask(request, "jig", await self._form(request))
 
     async def form(self, request: Request) -> Response:
         """The measure-up form as a PDF; problems as JSON where the job cannot be planned."""
-        return await self._ask("form", await self._form(request))
+        return await self._ask(request, "form", await self._form(request))
 
     async def open(self, request: Request) -> Response:
-        return await self._ask("open", {}, await self._upload(request))
+        return await self._ask(request, "open", {}, await self._upload(request))
 
     async def scan(self, request: Request) -> Response:
         """A scan, against the packet of ``build`` where one is named; ``dpi``: what the scanner was set to."""
@@ -111,13 +114,13 @@ class Page:
         packet = build.files.get("packet.pdf", b"") if build else b""
         dpi = request.query_params.get("dpi", "")
         form = {"dpi": int(dpi)} if dpi.isascii() and dpi.isdecimal() and len(dpi) < 6 else {}
-        return await self._ask("scan", form, packet + await self._upload(request), len(packet))
+        return await self._ask(request, "scan", form, packet + await self._upload(request), len(packet))
 
     async def scale(self, request: Request) -> Response:
         paper = request.path_params["paper"]
         if paper not in printing.PAPERS:
             raise HTTPException(404, "there is no such paper")
-        answer = await self._ask("scale", {"paper": paper})
+        answer = await self._ask(request, "scale", {"paper": paper})
         if answer.media_type != "application/pdf":
             return answer
         return _download(bytes(answer.body), f"scale-{paper}.pdf")
@@ -186,16 +189,44 @@ class Page:
             raise HTTPException(415, "send the file as application/octet-stream")
         return await request.body()
 
-    async def _ask(self, kind: str, form: dict[str, Any], body: bytes = b"", packet: int = 0) -> Response:
+    async def _ask(
+        self, request: Request, kind: str, form: dict[str, Any], body: bytes = b"", packet: int = 0
+    ) -> Response:
         ask = {"kind": kind, "request": form, "packet": packet}
         try:
             pool = self.lookers if kind == "look" else self.slow
-            head, answer = await pool.ask(ask, body, self.settings.look_limit)
+            head, answer = await _unless_left(request, pool.ask(ask, body, self.settings.look_limit))
         except (TooLongError, GoneError) as error:
             long = f"it took longer than {self.settings.look_limit:.0f} seconds"
             found = long if isinstance(error, TooLongError) else "it was more than this machine could work out"
-            return JSONResponse({"planned": False, "problems": [_too_much(found)]})
+            return JSONResponse({"planned": False, "problems": [_too_much(found, kind in UPLOADS)]})
+        except LeftError:
+            return Response(status_code=204)  # to nobody
         return Response(answer, media_type="application/pdf" if "pdf" in head else "application/json")
+
+
+class LeftError(Exception):
+    """Raised when whoever asked has gone before the answer was there."""
+
+
+async def _unless_left(request: Request, work: Coroutine[Any, Any, T]) -> T:
+    """What ``work`` gives; it is cancelled where the browser takes back its request. Raises LeftError then."""
+    task, left = asyncio.create_task(work), asyncio.create_task(_left(request))
+    try:
+        await asyncio.wait((task, left), return_when=asyncio.FIRST_COMPLETED)
+        if not task.done():
+            await asyncio.wait((task,), timeout=NEARLY)
+        if not task.done():
+            raise LeftError
+        return task.result()
+    finally:
+        left.cancel()
+        task.cancel()
+
+
+async def _left(request: Request) -> None:
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
 
 
 def create_app(settings: Settings | None = None) -> Guard:
@@ -260,12 +291,12 @@ def _download(data: bytes, name: str) -> Response:
     return Response(data, media_type=media, headers={"content-disposition": f'attachment; filename="{name}"'})
 
 
-def _too_much(found: str) -> dict[str, Any]:
+def _too_much(found: str, upload: bool) -> dict[str, Any]:
     return {
         "level": "stop",
-        "where": "the job",
+        "where": "the file" if upload else "the job",
         "found": found,
-        "remedy": "take back what was typed last; everything typed is kept",
+        "remedy": "choose a smaller file" if upload else "take back what was typed last; everything typed is kept",
         "source": "",
         "runs": [],
         "posts": [],
