@@ -15,7 +15,7 @@ def test_posts_in_each_other_are_a_stop(span: float) -> None:
     (stop,) = told(plan(run([span, 900, 400]), post=BLOCK), "nothing lies between them", "stop")
     assert stop.where == "run A"
     assert "posts 3 and 4 stand 400.0 mm apart" in stop.found  # the worst
-    assert "take up 500.0 mm" in stop.found
+    assert "takes up 500.0 mm" in stop.found
     assert "(and 1 more)" in stop.found
     assert not told(plan(run([span, 900]), post=BLOCK), "no cable is left")
 
@@ -38,6 +38,25 @@ def test_a_turned_post_takes_up_more() -> None:
     turned: Keys = {"timber": {"width": 89, "material": "douglas fir", "rotate": 45}}
     assert told(plan(run([125]), post=turned), "nothing lies between them", "stop")
     assert not told(plan(run([127]), post=turned), "nothing lies between them", "stop")
+
+
+def test_bars_take_up_room_too() -> None:
+    """911 mm lie between two posts of 89: 18 bars of 50 mm go in, 19 do not."""
+    bar: Keys = {"shape": "rectangular", "along": 50, "across": 25, "material": "steel"}
+    kinds: Keys = {"timber": {"width": 89, "material": "douglas fir"}, "bar": bar}
+    stands: Keys = {"line": "timber", "end": "timber"}
+    few, many = (run([1000], spacers={"kind": "bar", "each": each}) for each in (18, 19))
+    assert not told(plan(few, post=kinds, posts=stands), "nothing lies between them")
+    (stop,) = told(plan(many, post=kinds, posts=stands), "nothing lies between them", "stop")
+    assert "with the spacer bars takes up 1039.0 mm" in stop.found
+
+
+def test_posts_that_lean_into_each_other() -> None:
+    """100 mm a metre each, 850 mm high: 170 mm, where 111 lie between them at the walking surface."""
+    leaning: Keys = {"1": {"lean": [100, 0]}, "2": {"lean": [-100, 0]}}
+    (stop,) = told(plan(run([200, 900]), as_built=leaning), "lean into each other", "stop")
+    assert stop.where == "run A" and "top, 1 to 2" in stop.found
+    assert not told(plan(run([400, 900]), as_built=leaning), "lean into each other")
 
 
 def test_a_plain_run_has_neither() -> None:
