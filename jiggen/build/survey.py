@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+from jiggen.build.lettered import unlettered
 from jiggen.build.model import ALL, NONE, Drawn, Made, Options, Survey
 from jiggen.compose.bench import Room
 from jiggen.compose.template import template
@@ -52,7 +53,7 @@ def survey(job: Job, options: Options | None = None) -> Survey:
     samples = _samples(plan, room, tiling) if options.whole and not later else []
     made, found = _jigs(plan, groups, options)
     warnings = [_joins_note(drawn) for drawn in (*samples, *sheets) if drawn.warnings]
-    problems = (*said, *found, *warnings, *later)
+    problems = (*said, *found, *unlettered(job), *warnings, *later)
     return Survey(plan, problems, chosen, sheets, tuple(samples), options, foot, tuple(made))
 
 

@@ -33,6 +33,21 @@ class _Glyph(NamedTuple):
     strokes: tuple[Stroke, ...]
 
 
+BOX = "\N{REPLACEMENT CHARACTER}"
+
+
+def lacking(text: str) -> tuple[str, ...]:
+    """The characters of ``text`` that are drawn as a box, each once, in their order."""
+    paths = _font().paths
+    return tuple(dict.fromkeys(character for character in normalize("NFC", text) if character not in paths))
+
+
+def as_drawn(text: str) -> str:
+    """What somebody reads of ``text`` once it is drawn: the same for two texts that look the same, ``BOX`` for each box."""
+    paths = _font().paths
+    return "".join(character if character in paths else BOX for character in normalize("NFC", text))
+
+
 def pen(height: float) -> float:
     """Width of the pen, mm, for capitals ``height`` mm high: a tenth of it (ISO 3098 type B)."""
     return height / 10.0
