@@ -11,7 +11,7 @@ from jiggen.compose.islands import AROUND, Island, Laid, Place, corners_of, isla
 from jiggen.compose.scales import Scale, scales
 from jiggen.compose.sight import bars_of, sight
 from jiggen.compose.space import Box, Space
-from jiggen.compose.spans import Along, draw_spans, draw_turn, draw_up, fits, listed, name_turn, turns
+from jiggen.compose.spans import Along, dots, draw_spans, draw_turn, draw_up, fits, listed, name_turn, turns
 from jiggen.compose.tables import cut_words
 from jiggen.drawing.lettering import fitted, width
 from jiggen.drawing.scene import Drawing, Ink, Pen
@@ -28,6 +28,8 @@ SMALL = 2.5
 SIDES = 48  # of a round post's polygon
 MOST_LINES = 9  # of spans listed under the view
 MOST_NAMES = 90  # of posts on one view
+ABOUT = 60.0  # farther from a post than this no other could be meant by its name, mm
+CLEARLY = 0.8  # of the way from a name to any other post, its way to its own at the most
 APART = 2.0  # between two names beside each other: more than between the figures of one, mm
 
 
@@ -78,7 +80,7 @@ def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: fl
         for line in island.runs:
             _people(pen, line, view)
         for line in island.runs:
-            _run(plan, pen, line, view)
+            _run(plan, pen, line, view, taken)
     posts = [(plan.post_by_id[name], view) for island, view in views for name in posts_of(island.runs)]
     for post, view in posts:
         _post(pen, post, view, taken)
@@ -92,9 +94,10 @@ def _drawn(plan: Plan, found: Sequence[Island], box: Box, lines: int, around: fl
     for corner in corners:
         name_turn(figures, *corner, taken, room)
     lines_of = {name: line for line in reversed(plan.runs) for name in line.posts}  # the first that has it
+    stands = [view.at(post.prism.base.x, post.prism.base.y) for post, view in posts]
     for post, view in posts:
         if post.id in told:
-            _name(lines_of[post.id], pen, post, view, taken, room, crowded)
+            _name(lines_of[post.id], pen, post, view, (taken, stands), room, crowded)
     pen.shapes += figures.shapes
     return pen, laid, undone
 
@@ -186,7 +189,7 @@ def _people(pen: Pen, line: RunLine, view: View) -> None:
     pen.fill([view.at(*place) for place in ring], Ink.PALE)
 
 
-def _run(plan: Plan, pen: Pen, line: RunLine, view: View) -> None:
+def _run(plan: Plan, pen: Pen, line: RunLine, view: View, taken: Space) -> None:
     """The run's centre line, its spacer bars, the edge of a deck that it hangs beside, and on a stair the nosings."""
     off = side_direction(line, line.guard.deck)
     gap = line.guard.out if line.guard.mount == "side" else 0.0
@@ -200,6 +203,8 @@ def _run(plan: Plan, pen: Pen, line: RunLine, view: View) -> None:
         if 0.0 <= x <= line.stations[-1]:
             step = [view.at(*_along(line, x, off, out)) for out in (gap, deep)]
             pen.line(*step[0], *step[1], Ink.TICK, (("part", "nosing"), ("id", line.id)))
+            for box in dots(*step):
+                taken.take(box)
     if line.rake:
         draw_up(line, _paper(line, view), pen, gap / view.ratio + view.band / 2.0)
     for bar in bars_of(plan, line):
@@ -257,11 +262,22 @@ def _turned_box(x: float, y: float, half: float, up: float, spin: float, room: B
     return Box(x - wide, y - high, x + wide, y + high)
 
 
-def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: Box, crowded: bool) -> None:
-    """The post's name on the open side where there is room, with a hair line where it stands far off; where it is
-    ``crowded`` only if it has a place of its own."""
+def _name(
+    line: RunLine,
+    pen: Pen,
+    post: Post,
+    view: View,
+    stands: tuple[Space, Sequence[Place]],
+    room: Box,
+    crowded: bool,
+) -> None:
+    """The post's name on the open side where there is room, clearly nearer to it than to another post where that can be,
+    with a hair line where it is not or stands far off; where it is ``crowded`` only if it has a place of its own.
+    ``stands``: what is taken, and where posts stand."""
+    taken, every = stands
     off = side_direction(line, line.guard.deck).times(-1.0)
     x, y = view.at(post.prism.base.x, post.prism.base.y)
+    others = [(px, py) for px, py in every if 0.1 < hypot(px - x, py - y) < ABOUT]
     reach = max(hypot(cx - post.prism.base.x, cy - post.prism.base.y) for cx, cy in corners_of(post)) / view.ratio
     size = fitted(post.id, NAME, 14.0, 2.3)
     half, up = width(post.id, size) / 2.0 + APART / 2.0, size / 2.0 + 0.3
@@ -272,16 +288,24 @@ def _name(line: RunLine, pen: Pen, post: Post, view: View, taken: Space, room: B
     ]
     if not boxes:
         boxes = [Box(x - half, y + reach, x + half, y + reach + 2.0 * up)]
+    boxes.sort(key=lambda box: not _clearly(box, (x, y), others))
     box = boxes[taken.best(boxes)]
     if crowded and not (taken.free(box) and room.holds(box)):
         return
     taken.take(box.grown(0.2))
     cx, cy = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
     far = hypot(cx - x, cy - y) - reach - hypot(half, up)
-    if far > 2.0:
-        share = (far + reach) / hypot(cx - x, cy - y)
+    if far > 2.0 or not _clearly(box, (x, y), others):
+        share = max((far + reach) / hypot(cx - x, cy - y), 0.5)
         pen.line(x, y, x + (cx - x) * share, y + (cy - y) * share, Ink.HATCH)
     pen.text(cx, cy - size / 2.0, post.id, size, "middle", ink=Ink.STRONG)
+
+
+def _clearly(box: Box, own: Place, others: Sequence[Place]) -> bool:
+    """Whether a name is clearly nearer to its own post than to any of the ``others``."""
+    x, y = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
+    far = hypot(x - own[0], y - own[1])
+    return all(far < CLEARLY * hypot(x - px, y - py) for px, py in others)
 
 
 def _places(x: float, y: float, first: float, reach: float, half: float, up: float) -> Iterator[Place]:

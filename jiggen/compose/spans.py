@@ -97,7 +97,7 @@ def draw_spans(job: Job, line: RunLine, along: Along, pen: Pen, taken: Space, ro
         for group, words in told:
             a, b = line.stations[group.first], line.stations[group.last]
             boxes += [_box(along, (a + b) / 2.0, out + lift, text) for lift, text in _rows(along, words)]
-            boxes += list(_dots(along.at(a, out), along.at(b, out)))
+            boxes += list(dots(along.at(a, out), along.at(b, out)))
         inside = all(
             room.left < box.left and box.right < room.right and room.bottom < box.bottom and box.top < room.top
             for box in boxes
@@ -108,7 +108,7 @@ def draw_spans(job: Job, line: RunLine, along: Along, pen: Pen, taken: Space, ro
             _draw(line, along, pen, out, told)
             for group, _ in told:
                 for x in (line.stations[group.first], line.stations[group.last]):
-                    for box in _dots(along.at(x, out - EXTENSION), along.at(x, out + 1.5)):
+                    for box in dots(along.at(x, out - EXTENSION), along.at(x, out + 1.5)):
                         taken.take(box)
             return True
     return False
@@ -130,7 +130,7 @@ def _box(along: Along, x: float, out: float, words: str) -> Box:
     return Box(cx - wide, cy - high, cx + wide, cy + high)
 
 
-def _dots(a: Place, b: Place) -> Iterator[Box]:
+def dots(a: Place, b: Place) -> Iterator[Box]:
     """Small boxes along a line, so that words keep off it."""
     count = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
     for k in range(count + 1):

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from itertools import combinations, permutations
 from math import hypot
 
 import pytest
+from jobs_made import Keys, stair
+from jobs_made import plan as planned_of
 from packet_pages import DRAWN, NAMES, faults, named, planned, size_of, texts
 
+from jiggen.compose.cover import cover, picture
 from jiggen.compose.islands import islands
 from jiggen.compose.planview import draw_plan, plan_view
 from jiggen.compose.scales import scales
 from jiggen.compose.space import Box
-from jiggen.drawing.scene import Drawing, Line, Path, Pen
+from jiggen.drawing.scene import Drawing, Ink, Line, Path, Pen, Text
 from jiggen.plan.model import Plan
 from jiggen.sheets.extent import text_extent
 
@@ -196,3 +200,45 @@ def test_a_great_many_runs_keep_their_room() -> None:
     assert all(box.holds(Box(way.start.x, way.start.y, way.end.x, way.end.y)) for way in ways)
     boxes = [text_extent(text) for text in texts(drawing)]
     assert not [(a, b) for a, b in combinations(boxes, 2) if Box(*a).overlap(Box(*b)) > 0.01]
+
+
+def lookout() -> Plan:
+    """Round a corner, down a stair and on along its landing: on the cover 1:200, posts 4.4 to 6.6 mm apart."""
+    steps = {"posts": ["6", "7", "8"], "spans": [1160, 870], "stair": stair(145, 290, 110.0, "down", overhang=25)}
+    runs = [
+        {"id": "sea", "posts": ["1", "2", "3", "4"], "spans": [1250, 1250, 1175]},
+        {"id": "cliff", "posts": ["4", "5", "6"], "spans": [1310, 1260], "turn": "left 90 deg"},
+        {"id": "steps", **steps},
+        {"id": "landing", "posts": ["8", "9"], "spans": [1150]},
+    ]
+    kinds: Keys = {
+        "ninety": {"width": 90, "material": "douglas fir"},
+        "heavy": {"width": 140, "material": "douglas fir"},
+    }
+    return planned_of(runs, guard={"deck": "left"}, post=kinds, posts={"line": "ninety", "end": "heavy"})
+
+
+@pytest.mark.parametrize("drawn", [lambda plan: cover(plan, (), (182.0, 250.0)), picture])
+def test_a_post_s_name_is_clearly_its_own_or_has_a_hair_line(drawn: Callable[[Plan], Drawing]) -> None:
+    drawing = drawn(lookout())
+    at = middles(drawing)
+    hairs = [s for s in drawing.shapes if isinstance(s, Line) and s.ink is Ink.HATCH]
+    names = [s for s in drawing.shapes if isinstance(s, Text) and s.text in at]
+    assert len(at) == 9 and {name.text for name in names} == set(at)
+    for name in names:
+        left, low, right, high = text_extent(name)
+        x, y = (left + right) / 2.0, (low + high) / 2.0
+        away = {post: hypot(x - place[0], y - place[1]) for post, place in at.items()}
+        others = min(far for post, far in away.items() if post != name.text)
+        led = any(hypot(h.start.x - at[name.text][0], h.start.y - at[name.text][1]) < 0.1 for h in hairs)
+        assert led or away[name.text] < 0.8 * others, name.text
+
+
+def test_no_word_lies_on_a_nosing() -> None:
+    drawing = cover(lookout(), (), (182.0, 250.0))
+    nosings = [way for _, way in named(drawing.shapes, "nosing") if isinstance(way, Line)]
+    boxes = [text_extent(text) for text in texts(drawing)]
+    for way in nosings:
+        low, high = sorted((way.start.x, way.end.x))
+        assert not any(left < high and right > low and b < way.start.y < t for left, b, right, t in boxes)
+    assert len(nosings) == 7
