@@ -151,7 +151,7 @@ def draw_heights(plan: Plan, part: Part, pen: Pen, view: View) -> None:
         y = view.at(x, z)[1]
         tape, metric = dimension.words(job, z - line.reference(at))
         told = (f"{name}{over}{tape}", f"{over}{tape}", tape)
-        fits = next((words for words in told if width(words, HIGH) <= y - base), tape)
+        fits = next((words for words in told if width(words, HIGH) + 1.0 <= y - base), tape)
         dimension.upright(pen, edge + off, base, y, (fits, metric))
         pen.line(edge + CLEAR, y, edge + off + 1.5, y, Ink.TICK)
     pen.line(edge + CLEAR, base, edge + far + 1.5, base, Ink.TICK)

@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import degrees, hypot
 
 import pytest
-from jobs_made import plan, stair
+from jobs_made import Keys, plan, run, stair
 from packet_pages import DRAWN, NAMES, faults, named, planned, size_of
 
 from jiggen.compose.elevation import elevations
@@ -19,6 +19,7 @@ from jiggen.drawing.scene import Drawing, Ink, Line, Path, Shape, Text
 from jiggen.geometry import Point
 from jiggen.job.model import Stair
 from jiggen.plan.model import Plan, RunLine
+from jiggen.sheets.extent import text_extent
 
 NEAR = 0.05  # mm of paper
 
@@ -274,9 +275,9 @@ def test_a_step_is_drawn_out(name: str) -> None:
     plan, problems = planned(name)
     seen = []
     for line, _, shapes in blocks(plan, elevations(plan, problems, size_of("letter"))):
-        for run, way in named(shapes, "step"):
+        for name_of, way in named(shapes, "step"):
             assert isinstance(way, Path) and isinstance(line.ground, Stair)
-            seen.append(run)
+            seen.append(name_of)
             stair = line.ground
             told = [s.text for s in shapes if isinstance(s, Text)]
             (ratio,) = (float(found[1]) for words in told if (found := re.search(r"ONE STEP.*1:(\d+)", words)))
@@ -291,3 +292,19 @@ def test_a_step_is_drawn_out(name: str) -> None:
             assert f"{degrees(abs(line.rake)):.2f}°" in told
             assert any("over nosing" in words for words in told)
     assert sorted(seen) == sorted(line.id for line in plan.runs if isinstance(line.ground, Stair))
+
+
+@pytest.mark.parametrize("height", [1020, 1019])
+def test_words_over_the_nosing_keep_off_the_ends_of_their_dimension_line(height: int) -> None:
+    """At 1:20 the underside, 973 mm over the nosing line, leaves "underside over nosing 973.0 mm" 0.1 mm of paper, 972 none."""
+    keys: Keys = {"height": height, "rail": {"depth": 42, "width": 90, "sits": "between"}}
+    made = plan(run([1160, 870], stair=stair(145, 290, 110.0, "down", overhang=25)), guard=keys)
+    (drawing,) = elevations(made, (), (182.0, 250.0))
+    lines = [s for s in drawing.shapes if isinstance(s, Line) and s.ink is Ink.TICK and s.start.x == s.end.x]
+    told = [s for s in drawing.shapes if isinstance(s, Text) and s.angle and "over nosing" in s.text]
+    assert len(told) == 2
+    for text in told:
+        _, low, _, high = text_extent(text)
+        own = min(lines, key=lambda line: (abs(line.start.x - text.at.x), -abs(line.end.y - line.start.y)))
+        ends = sorted((own.start.y, own.end.y))
+        assert ends[0] + 0.4 < low and high < ends[1] - 0.4, text.text
