@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from jinja2 import DictLoader, Environment, select_autoescape
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
@@ -201,7 +201,7 @@ class Page:
             found = long if isinstance(error, TooLongError) else "it was more than this machine could work out"
             return JSONResponse({"planned": False, "problems": [_too_much(found, kind in UPLOADS)]})
         except LeftError:
-            return Response(status_code=204)  # to nobody
+            return await _gone()
         return Response(answer, media_type="application/pdf" if "pdf" in head else "application/json")
 
 
@@ -236,7 +236,7 @@ def create_app(settings: Settings | None = None) -> Guard:
     inner = Starlette(
         routes=[Route(path, to, methods=[method]) for method, path, to in _routes(page)],
         lifespan=page.living,
-        exception_handlers={HTTPException: _refused, OSError: _disk},
+        exception_handlers={HTTPException: _refused, OSError: _disk, ClientDisconnect: _gone},
     )
     inner.router.redirect_slashes = False
     return Guard(inner, settings.names, settings.most_upload)
@@ -309,6 +309,11 @@ def _too_much(found: str, upload: bool) -> dict[str, Any]:
 async def _refused(_: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     return JSONResponse({"error": error.detail}, error.status_code, headers=error.headers)
+
+
+async def _gone(*_: object) -> Response:
+    """A request broken off before all of it was there: nobody reads what is answered."""
+    return Response(status_code=204)
 
 
 async def _disk(_: Request, error: Exception) -> Response:

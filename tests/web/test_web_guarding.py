@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -12,6 +14,29 @@ from jiggen.web.guarding import split_host
 
 JSON = {"content-type": "application/json"}
 BYTES = {"content-type": "application/octet-stream"}
+
+
+@pytest.mark.parametrize("path", ["/api/look", "/api/open", "/api/builds", "/api/printers"])
+def test_a_request_that_is_broken_off_raises_nothing(path: str) -> None:
+    """As when a browser is closed in the middle of an upload."""
+    came: list[dict[str, Any]] = [
+        {"type": "http.request", "body": b"{", "more_body": True},
+        {"type": "http.disconnect"},
+    ]
+    kind = b"application/octet-stream" if path == "/api/open" else b"application/json"
+    headers = [(b"host", b"127.0.0.1:8350"), (b"content-type", kind), (b"content-length", b"1000")]
+    scope = {"type": "http", "http_version": "1.1", "method": "POST", "scheme": "http", "path": path, "raw_path": b""}
+    sent: list[Any] = []
+
+    async def receive() -> Any:
+        return came.pop(0)
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    whole = {**scope, "query_string": b"", "headers": headers, "server": ("127.0.0.1", 8350)}
+    asyncio.run(create_app(Settings())(whole, receive, send))
+    assert sent[0]["status"] == 204
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8350", "localhost:8350", "LOCALHOST:8350", "[::1]:8350"])
