@@ -30,7 +30,7 @@ def _up(mm: float) -> float:
 
 
 def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Problem]:
-    """Cables that do not fit, or touch."""
+    """Cables that do not fit, or touch each other or the rail."""
     if min(filling.openings) < 0.0 or filling.gap < -1e-9:
         yield Problem(
             "stop",
@@ -38,7 +38,15 @@ def crowded(job: Job, where: str, frame: Frame, filling: Filling) -> Iterator[Pr
             f"{len(filling.drops)} cables every {length(job, filling.spacing)} do not fit in {length(job, frame.room)}",
             f"use at most {max(1, int(frame.room // max(filling.spacing, 1.0)))} cables at that spacing",
         )
-    if min(filling.spacing, min(filling.drops) * cos(frame.rake)) <= job.cable.diameter:
+    if filling.spacing > job.cable.diameter >= min(filling.drops) * cos(frame.rake):
+        yield Problem(
+            "stop",
+            where,
+            f"the first cable is {length(job, job.cable.diameter)} thick and lies {length(job, min(filling.drops))} under the"
+            " rail: nothing can be put between them",
+            f"write first over {length(job, job.cable.diameter)}, or leave it out",
+        )
+    elif filling.spacing <= job.cable.diameter:
         yield Problem(
             "stop",
             where,
