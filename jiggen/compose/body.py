@@ -28,6 +28,7 @@ READABLE = 2.0  # least height of the names of several posts' fittings on their 
 READABLE_STILL = 1.6  # the same of a single name
 BESIDE_JOIN = 1.0  # what a name in an outline keeps from a join
 OUT = "COMES OUT"
+CREASE = 0.5  # what any words keep from a fold of an eased corner
 GUTTER = 2.6  # what a word beside a join on a fold keeps from it
 ARM = 3.0  # of a cross beyond the drill's circle
 
@@ -103,6 +104,7 @@ def _folds(strip: Strip, pen: Pen, space: Space, heights: tuple[float, float | N
     for begins, ends in strip.arcs:
         for x in (begins, ends):
             pen.line(x, bottom, x, high, Ink.FOLD)
+            space.take(Box(x - CREASE, bottom, x + CREASE, high))
         words = f"ROUND THE CORNER {fine(strip.first.job, ends - begins, 1)}"
         upward((begins + ends) / 2.0 + 1.0, bottom + 8.0, words, 2.2)
 

@@ -83,9 +83,11 @@ def _along(pen: Pen, space: Space, x: float, words: str, y: float) -> None:
 def _title_places(strip: Strip, bench: Bench) -> list[tuple[float, float, float]]:
     """Where lines over a flat face start, how much room they have, and what share of them lies left of there: from its
     left edge, or beyond a join there."""
-    left = max(bench.left, bench.centre - bench.half) + 2.0
+    begins, end = max(bench.left, bench.centre - bench.half), min(bench.right, bench.centre + bench.half)
+    left = max([begins, *(ends for start, ends in strip.arcs if start < begins < ends)]) + 2.0
+    end = min([end, *(start for start, ends in strip.arcs if start < end < ends)]) - 2.0
     left = max([left, *(join + BEYOND for join in strip.joins if join - BEYOND < left < join + BEYOND)])
-    return [(left, min(bench.right, bench.centre + bench.half) - 2.0 - left, 0.0)]
+    return [(left, end - left, 0.0)]
 
 
 def _title(

@@ -120,6 +120,20 @@ def test_fold_lines_leave_the_arc_of_an_eased_corner(radius: float) -> None:
         assert not folds and not any("CORNER" in text and "mm" in text for text in words)
 
 
+def test_no_words_of_a_face_lie_on_a_fold_of_an_eased_corner() -> None:
+    """Radius 12: the sharp edge would lie 12 mm outside each line to fold, and words that keep off that alone lie on it."""
+    wire = {"drop": 100, "face": "deck side", "diameter": 6}
+    drawn, _, _ = of_post(wrapped({"width": 90, "radius": 12, "material": "douglas fir"}, {}, wire=wire), "2")
+    shapes = drawn.sheet.drawing.shapes
+    folds = [s.start.x for s in shapes if isinstance(s, Line) and s.ink is Ink.FOLD and not s.data]
+    top = max(s.start.y for s in shapes if isinstance(s, Line) and s.ink is Ink.DATUM)
+    words = [s for s in shapes if isinstance(s, Text) and not s.angle and drawn.sheet.breaks[0] < s.at.y < top]
+    told = {text.text.strip() for text in words}
+    assert len(folds) == 4 and {"DECK SIDE", "TOWARD 1", "TOWARD 3", "W1"} <= told
+    boxes = [(text.text, text_extent(text)) for text in words]
+    assert [words for words, box in boxes if any(box[0] < fold < box[2] for fold in folds)] == []
+
+
 def test_an_eased_corner_s_two_folds_are_named_on_every_page_and_nothing_else_is_drawn_to_fold_there() -> None:
     """Radius 12: each corner has two lines to fold, pi 12 / 2 = 18.85 mm apart, and none where it would be sharp."""
     found = wrapped({"width": 140, "radius": 12, "material": "douglas fir"}, {})
