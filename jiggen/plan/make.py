@@ -23,13 +23,14 @@ from jiggen.plan.checks import (
 )
 from jiggen.plan.clashes import Body, bodies, clash_problems, outline_problems, stagger_for
 from jiggen.plan.exits import with_exits
-from jiggen.plan.faces import View, views
+from jiggen.plan.faces import AWAY, View, views
 from jiggen.plan.filled import shifted
 from jiggen.plan.lines import Stand, lay_out
 from jiggen.plan.loads import Load, load, strung
 from jiggen.plan.marks import marked_face, side_faces
 from jiggen.plan.model import Plan, Post, RunLine
 from jiggen.plan.named import named_by_run
+from jiggen.plan.rigid import coming_out
 from jiggen.plan.roomy import Laid, roomy
 from jiggen.plan.samples import samples
 from jiggen.plan.seats import low_problems, seat_problems
@@ -199,6 +200,8 @@ def _post(
     every, order = strip(stand, seen[0].line, faces, job.sheet.kind == "wrap" and not stand.between)
     every = named_by_run(every, order, lines)
     for face in every[:marked]:
+        out = coming_out(job, face) if not face.name.startswith(AWAY) else None
+        problems.extend([out] if out else [])
         problems.extend(edge_problems(job, face, len(stand.runs) > 1, face.run in over))
     return Post(stand.id, stand.kind, stand.role, stand.prism, stand.heading, tuple(every), order)
 

@@ -6,7 +6,7 @@ from math import acos, atan, cos, degrees, radians
 
 from jiggen.job.model import Fitting, Job, PostKind
 from jiggen.plan.holes import hollow_wall
-from jiggen.plan.model import RunLine
+from jiggen.plan.model import PostFace, RunLine
 from jiggen.plan.words import length, nominal
 from jiggen.problems import Problem
 from jiggen.units import degrees_text
@@ -52,4 +52,21 @@ def unheld(job: Job, where: str, fitting: Fitting, kind: PostKind) -> Problem | 
         f"{fitting.name} goes {length(job, fitting.bore_depth)} into a hole of that depth, the post is hollow with a wall"
         f" of {nominal(job, wall)}: {UNHELD}",
         "use a stud that goes through the post (washer = ... in the place of bore_depth), or a plate for metal",
+    )
+
+
+def coming_out(job: Job, face: PostFace) -> Problem | None:
+    """A check where a stud that ends in its post, by its bore's depth, is longer than the post is thick there; None where
+    none is. In a hollow post that is told by ``unheld``."""
+    fittings = [job.fittings[name] for name in face.fittings]
+    deep = next((fitting.bore_depth for fitting in fittings if fitting.bore_depth is not None), None)
+    bores = [mark for mark in face.marks if mark.purpose == "cable" and mark.through and not mark.wall]
+    if deep is None or not bores:
+        return None
+    return Problem(
+        "check",
+        face.id,
+        f"the hole of {face.fittings[0]} is {length(job, deep)} deep, the post {length(job, bores[0].depth)} there:"
+        " it comes out at the other side",
+        "use a shorter one with its bore_depth, or one that goes through (washer = ... in the place of bore_depth)",
     )

@@ -56,3 +56,17 @@ def test_a_stud_for_wood_needs_wood_behind_the_wall(post: Keys, stud: Keys, stop
     told = [p for p in of_level(found.problems, "stop") if "nothing holds it behind a wall" in p.found]
     assert [p.where for p in told] == (["1/toward 2", "2/toward 1"] if stopped else [])
     assert all("50.0 mm" in p.found and "wall of 3.0 mm" in p.found for p in told)
+
+
+@pytest.mark.parametrize(("deep", "told"), [(59, 0), (61, 2)])
+def test_a_stud_longer_than_its_post_is_thick_is_told(deep: float, told: int) -> None:
+    """60 mm of wood: a bore of 59 mm stops in it, one of 61 mm comes out; at both ends, and not of a stud meant to."""
+    for stud, count in (({"bore_depth": deep}, told), ({"washer": 16}, 0)):
+        found = plan(
+            run([900], count=6, height=900, start="own", finish="own"),
+            post={"post": {"width": 60, "material": "douglas fir"}},
+            fitting={"own": {**STUD, **stud}},
+        )
+        checks = [p for p in of_level(found.problems, "check") if "comes out at the other side" in p.found]
+        assert len(checks) == count
+        assert all(f"is {deep}.0 mm deep, the post 60.0 mm there" in p.found for p in checks)
