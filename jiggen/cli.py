@@ -186,7 +186,9 @@ def measure(file: Path, job: Path | None) -> None:
             ],
             BAD_INPUT,
         )
-    problems = [*problems, *_of_another_job(file, data, fingerprint, job)]
+    another = _of_another_job(file, data, fingerprint, job)
+    if another:  # how true its marks are says nothing of the job that is asked for
+        fail(another, STOPPED)
     click.echo(
         f"{file}   fingerprint {fingerprint}" if fingerprint else f"{file}   as it is drawn, not as it was printed"
     )
