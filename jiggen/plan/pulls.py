@@ -117,15 +117,19 @@ def left_words(plan: Plan, pulling: Pulling) -> str:
 
 
 def bends(plan: Plan) -> Iterator[tuple[str, float, float]]:
-    """Each post that two runs share and turn at: its name, the turn in space, radians, and the share of a pull that would be
-    left behind it if cables were led round it, which at these they are not."""
+    """Each post that cables are led round: its name, the turn in space, radians, and the share of a pull that is left
+    behind it."""
+    for bend, _ in turned_posts(plan.runs):
+        yield bend.post, bend.angle, round_bend(1.0, bend.angle, BEND_FRICTION)
+
+
+def _corners(plan: Plan) -> Iterator[str]:
+    """Each post that two runs share and turn at, the cables of both ending there."""
     led = {bend.post for bend, _ in turned_posts(plan.runs)}
     for post in (post for post in plan.posts if post.id not in led):
         away = [_away(line, post.id) for line in plan.runs if post.id in (line.posts[0], line.posts[-1])]
-        if len(away) == 2:
-            turn = turn_between(away[0].times(-1.0), away[1])
-            if turn > LEAST_TURN:
-                yield post.id, turn, round_bend(1.0, turn, BEND_FRICTION)
+        if len(away) == 2 and turn_between(away[0].times(-1.0), away[1]) > LEAST_TURN:
+            yield post.id
 
 
 def _away(line: RunLine, post: str) -> Vector:
@@ -135,7 +139,7 @@ def _away(line: RunLine, post: str) -> Vector:
 
 def bend_words(plan: Plan) -> list[str]:
     """One sentence on such posts: each run is pulled by itself there; none where there are none."""
-    told = list(dict.fromkeys(post for post, _, _ in bends(plan)))
+    told = list(_corners(plan))
     if not told:
         return []
     return [f"Two runs end at post{'s' * (len(told) > 1)} {', '.join(told)}: each is pulled by itself."]
