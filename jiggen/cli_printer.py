@@ -54,7 +54,7 @@ def printer(
         if across is None or along is None:
             missing = "--across" if across is None else "--along"
             _refuse(missing, "missing", f"measure both rulers, a printer is off differently both ways; {_READ}")
-        _keep(name, across, along, diagonals or "", paper or PAPERS[0])
+        _keep(name, across, along, diagonals or "", paper or _usual(across, along))
     else:
         _list(name)
 
@@ -72,6 +72,21 @@ def loaded(name: str, paper: str) -> Profile:
     note = printers.age_note(profile, date.today())
     tell([note] if note else [])
     return profile
+
+
+def _usual(across: str, along: str) -> str:
+    """The paper that is meant where none is named; ends the program where both rulers are those of another one's scale page."""
+    from jiggen.sheets.correction import reading
+    from jiggen.sheets.fiducials import rulers
+    from jiggen.sheets.paper import bare, paper
+
+    with contextlib.suppress(ValueError):  # what is no reading is told of the paper's
+        told = reading(across).nominal, reading(along).nominal
+        fits = [name for name in PAPERS if rulers(bare(paper(name))) == told]
+        if fits and PAPERS[0] not in fits:
+            found = f"rulers of {told[0]:.0f} and {told[1]:.0f} mm are those of a scale page on {fits[0]}"
+            _refuse("--paper", found, f"write --paper {fits[0]}, or --paper {PAPERS[0]} if that is what was measured")
+    return PAPERS[0]
 
 
 def _keep(name: str, across: str, along: str, diagonals: str, size: str) -> None:

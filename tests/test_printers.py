@@ -238,3 +238,15 @@ def test_what_make_loads(place: Path, capsys: pytest.CaptureFixture[str]) -> Non
             loaded(name, paper)
         assert ended.value.code == 2
         assert "stop: printer" in capsys.readouterr().err
+
+
+def test_rulers_of_another_paper_s_scale_page_are_not_kept_for_letter(place: Path) -> None:
+    """A4 with margins of 12.7: 210 - 25.4 = 184.6 wide, a ruler of 10 x ((184.6 - 14) // 10) = 170; 297 - 25.4 - 12 - 6.5 =
+    253.1 high, 10 x ((253.1 - 11) // 10) = 240. On letter 170 and 220."""
+    four = ("attic", "--across", "170.2 of 170 mm", "--along", "239.5 of 240 mm")
+    asked = run(*four)
+    assert asked.exit_code == 2 and not place.exists()
+    assert "rulers of 170 and 240 mm are those of a scale page on a4" in " ".join(asked.stderr.split())
+    assert "kept for a4" in run(*four, "--paper", "a4").stdout
+    assert "kept for letter" in run(*four, "--paper", "letter").stdout
+    assert "kept for letter" in run("shed", "--across", "170.2 of 170 mm", "--along", "219.5 of 220 mm").stdout

@@ -9,7 +9,7 @@ from typing import Literal
 from jiggen.build.marks import SCALE
 from jiggen.build.survey import survey
 from jiggen.job.model import Job
-from jiggen.sheets.fiducials import square
+from jiggen.sheets.fiducials import rulers, square
 from jiggen.sheets.paper import bare, paper
 from jiggen.sheets.tiling import single
 from jiggen.units import MM_PER_INCH
@@ -17,7 +17,7 @@ from jiggen.units import MM_PER_INCH
 
 def scale_file(name: str, margin: float = MM_PER_INCH / 2.0) -> bytes:
     """The scale page alone as a PDF, always uncorrected. Raises ValueError for an unknown paper."""
-    from jiggen.compose.scalepage import rulers, scale_page
+    from jiggen.compose.scalepage import scale_page
     from jiggen.render.pdf import pdf
 
     chosen = paper(name, margin)

@@ -7,16 +7,8 @@ from math import hypot, pi
 from jiggen.compose.lettering import paragraph
 from jiggen.drawing.lettering import fitted
 from jiggen.drawing.scene import Drawing, Ink, Pen
-from jiggen.sheets.fiducials import square
+from jiggen.sheets.fiducials import LOW, rulers, square
 from jiggen.units import MM_PER_INCH, mm_text
-
-LOW = 8.0  # of the level ruler over the page's lower edge, mm
-
-
-def rulers(size: tuple[float, float]) -> tuple[float, float]:
-    """Lengths of the level and the upright ruler of a scale page of ``size``, mm."""
-    width, height = size
-    return 10.0 * ((width - 14.0) // 10.0), 10.0 * ((height - LOW - 3.0) // 10.0)
 
 
 def scale_page(size: tuple[float, float]) -> Drawing:

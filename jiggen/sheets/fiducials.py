@@ -24,9 +24,16 @@ CORNERS = (LOWER_LEFT, LOWER_RIGHT, UPPER_RIGHT, UPPER_LEFT)
 LEFT_OF_CODE = INSET + SIDE / 2.0 + QUIET + CELLS * CELL  # from the right margin to the code's left side
 ROOM = LEFT_OF_CODE + 4.5  # of the foot's right end, taken up by square, code and words
 BEFORE = INSET + SIDE / 2.0 + 1.7  # of the foot's left end, taken up by the square
+LOW = 8.0  # of the scale page's level ruler over the page's lower edge, mm
 _LEAST_SQUARE = 60.0  # of the scale page, for squares inside it
 
 Places = dict[str, Point]
+
+
+def rulers(size: tuple[float, float]) -> tuple[float, float]:
+    """Lengths of the level and the upright ruler of a scale page of ``size``, mm."""
+    width, height = size
+    return 10.0 * ((width - 14.0) // 10.0), 10.0 * ((height - LOW - 3.0) // 10.0)
 
 
 def corners(width: float, height: float, margin: float) -> Places:
