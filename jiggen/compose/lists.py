@@ -25,7 +25,7 @@ DRILLED = (
     "sheet",
     "purpose",
     "cable",
-    "drop {unit}",
+    "drop in",
     "drop mm",
     "across mm",
     "over the walking surface mm",
@@ -41,14 +41,13 @@ DRILLED = (
     "slot's end holes",
     "other end",
 )  # columns of the drill list
+TAPED = DRILLED.index("drop in")  # what a tape reads: a metric one the mm beside it
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 
 def drill_list(plan: Plan) -> bytes:
     """One row a mark: where it is, what drills it, how deep, which table said so."""
     groups = groups_by_face(plan)
-    unit = plan.job.units
-    head = [name.format(unit=unit) for name in DRILLED]
     rows = [
         [
             mark.id,
@@ -77,6 +76,10 @@ def drill_list(plan: Plan) -> bytes:
         for face in post.faces
         for mark in face.marks
     ]
+    head = list(DRILLED)
+    if plan.job.units == "mm":
+        for row in (head, *rows):
+            del row[TAPED]
     return _csv(head, rows)
 
 

@@ -106,6 +106,17 @@ def test_bracket_holes_are_on_the_sheet_where_no_rail_is_in_place(datum: str) ->
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_columns_of_the_drill_list_have_names_of_their_own(name: str) -> None:
+    """An inch job has the tape's drop beside the mm; a metric one the mm alone."""
+    plan, _ = planned(name)
+    head, first, *_ = csv.reader(StringIO(drill_list(plan).decode("utf-8-sig")))
+    assert len(set(head)) == len(head) == len(first)
+    assert [one for one in head if one.startswith("drop")] == ["drop in"] * (plan.job.units == "in") + ["drop mm"]
+    mark = plan.posts[0].faces[0].marks[0]
+    assert first[head.index("mark")] == mark.id and first[head.index("drop mm")] == mm_text(mark.drop, 2)
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_every_mark_is_in_the_drill_list(name: str) -> None:
     """By post: each label of each face once, beside its own drill."""
     plan, _ = planned(name)
