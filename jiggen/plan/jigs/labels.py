@@ -56,7 +56,7 @@ def served(at: Site, room: float) -> str:
     """POSTS 1 + 4 TOWARD 2; where that is too long for ``room``, how many they are."""
     posts = at.group.posts
     head = "POST" if len(posts) == 1 else "POSTS"
-    whole = f"{head} {' + '.join(posts)}{capitals(face_words(at))}"
+    whole = f"{head} {' + '.join(posts)} {capitals(face_words(at))}"
     if room_for(whole, room):
         return whole
     return f"{len(posts)} POSTS, {at.group.id}  {capitals(face_words(at))}"
