@@ -21,6 +21,7 @@ SIZES: dict[str, tuple[str, str]] = {
     "WIDTH": ("3 1/2 in", "89 mm"),
     "BOTTOM": ("2 in", "38 mm"),
     "SPACING": ("3 in", "75 mm"),
+    "BRACKET": ("side plate", "metric side plate"),
     "LINE": ("3 1/2 in", "89 mm"),
     "END": ("5 1/2 in", "140 mm"),
     "OUTLINE": ('["1 1/2 in", "3 in"]', '["38 mm", "68 mm"]'),
@@ -78,7 +79,7 @@ rail = { depth = "<DEPTH>", width = "<WIDTH>", sits = "between" }  # between the
 bottom_rail = { depth = "<DEPTH>" }  # take the line out where there is none
 bottom_gap = "<BOTTOM>"  # from the deck up to the bottom rail, or to the lowest cable
 spacing = "<SPACING>"  # cable centre to centre; left out: the widest that passes
-bracket = "side plate"  # holds the rails' ends; a generic one, measure yours
+bracket = "<BRACKET>"  # holds the rails' ends; a generic one, measure yours
 
 [posts]  # which kind of post stands where
 line = "slim"  # the cables pass through

@@ -18,7 +18,7 @@ KEYS |= {"bore_depth", "washer", "at_rake", "passes_through"}
 def test_names() -> None:
     fixed_and_take_up = [f"{start} {kind}" for kind in ("plate", "swivel", "stud") for start in ("fixed", "take-up")]
     assert list(generic_fittings()) == [*fixed_and_take_up, "rigid plate"]
-    assert list(generic_brackets()) == ["side plate"]
+    assert list(generic_brackets()) == ["side plate", "metric side plate"]
 
 
 @pytest.mark.parametrize("name", generic_fittings())
@@ -38,8 +38,9 @@ def test_each_fitting_can_be_built(name: str) -> None:
         assert parse_screw(fitting["screw"]).length > length(fitting["flange"])
 
 
-def test_the_bracket_can_be_built() -> None:
-    (bracket,) = generic_brackets().values()
+@pytest.mark.parametrize("name", generic_brackets())
+def test_each_bracket_can_be_built(name: str) -> None:
+    bracket = generic_brackets()[name]
     across, up = (length(side) for side in bracket["outline"])
     xs, ys = zip(*((length(x), length(y)) for x, y in bracket["screws"]), strict=True)
     assert max(xs) - min(xs) < across and max(ys) - min(ys) < up

@@ -213,6 +213,8 @@ def test_start_reads(metric: bool) -> None:
     assert begun.units == ("mm" if metric else "in")
     assert [len(run.posts) for run in begun.runs] == [4, 2, 3]
     assert isinstance(begun.runs[2].ground, Stair)
+    bracket = begun.brackets[begun.runs[0].guard.bracket or ""]
+    assert bracket.measure_yours and bracket.screw.text == ("5 x 40 mm" if metric else "#10 x 1 1/2 in")
     assert "<" not in start(metric).replace("|<", "") and max(map(len, start(metric).splitlines())) <= 110
 
 
