@@ -47,7 +47,8 @@ def _sheet(plan: Plan, sample: Sample, room: float, end: float) -> Sheet:
     pen = Pen()
     centre = 8.0 + face.frame.width / 2.0
     data: Data = (("face", face.id),)
-    pen.text(2.0, height - 12.0, "IS THIS YOUR FITTING?", 10.0, ink=Ink.STRONG)
+    name = "IS THIS YOUR FITTING?"
+    pen.text(2.0, height - 12.0, name, fitted(name, 10.0, told - 2.0, 4.0), ink=Ink.STRONG)
     paragraph(pen, 2.0, height - 16.0, LAY, 3.0, told - 2.0)
     pen.line(2.0, seat_y, width - 2.0, seat_y, Ink.TICK, (("line", "datum"), *data))
     first = face.outlines[0]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from jobs_made import Keys, job, run
+from packets import JOBS
 
 from jiggen.build import Drawn, survey
-from jiggen.drawing.scene import Text
+from jiggen.drawing.scene import Ink, Text
+from jiggen.job.read import read_job
 from jiggen.sheets.extent import extent
 
 
@@ -40,3 +42,12 @@ def test_no_upright_join_lies_on_words_of_the_foot() -> None:
 def test_no_upright_join_lies_on_words_of_the_fitting_sheet() -> None:
     (one,) = [one for one in pipes() if one.group.kind == "fitting"]
     assert cut(one, one.sheet.drawing.height) == (1, [])
+
+
+def test_its_heading_and_the_figures_of_each_piece_stand_on_one_page_of_small_paper_too() -> None:
+    found = survey(read_job((JOBS / "small-paper.toml").read_text(encoding="utf-8")))
+    (one,) = [one for one in found.samples if one.group.kind == "fitting"]
+    strong = [s for s in one.sheet.drawing.shapes if isinstance(s, Text) and s.ink is Ink.STRONG]
+    joins, words = cut(one, one.sheet.drawing.height)
+    assert joins == 1 and len(strong) == 3  # the heading, and the names of two pieces
+    assert all(told.startswith(("SIDE VIEW", "to the cable's end")) for told in words)  # true to scale over the join
