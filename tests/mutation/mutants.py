@@ -76,4 +76,6 @@ MUTANTS = (
     Mutant("kerf twice at an outline", "compose/jig.py", 'wish.kerf / 2.0\n    data: Data = (("part"', 'wish.kerf\n    data: Data = (("part"', JIGS),
     Mutant("kerf of a slot put outside", "compose/jig.py", "offset(slot, -half)", "offset(slot, half)", JIGS),
     Mutant("jig holes mirrored in a DXF", "render/dxf.py", "    return _n(point.x), _n(point.y)", "    return _n(-point.x), _n(point.y)", JIGS),
+    Mutant("a bracket on the straight cable's line as built", "plan/marks.py", "- drop + lift - origin.z", "- drop - origin.z", PLAN),
+    Mutant("the deck square to a leaning post", "plan/faces.py", "(stand.base.z - frame.origin.z) / frame.up.z, -frame.right.z / frame.up.z", "0.0, 0.0", PLAN),
 )  # fmt: skip
