@@ -41,7 +41,7 @@ from jiggen.plan.turns import turning_problems
 from jiggen.problems import Problem
 
 PAIRS = 16  # holes held against one another that take as long as a mark
-FORMAT = 4  # goes into the fingerprint: raise it when the same job gives other marks
+FORMAT = 5  # goes into the fingerprint: raise it when the same job gives other marks
 
 
 def make_plan(job: Job, buying: bool = True) -> Plan:
