@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import resources
 from math import cos, sin
 from pathlib import Path
@@ -14,6 +15,7 @@ from jiggen.build.model import Drawn
 from jiggen.compose.clear import raised, start, widest, windows
 from jiggen.drawing.lettering import strokes, width
 from jiggen.drawing.scene import Text
+from jiggen.geometry import Point
 from jiggen.job.read import read_job
 
 JOBS = Path(__file__).parent.parent / "jobs"
@@ -78,9 +80,19 @@ def test_example_cuts_no_word_and_takes_no_page_more_for_it() -> None:
 
 
 def test_a_cut_word_is_found() -> None:
-    # paper 120 mm wide leaves a fitting's figures no place beside the join: 134 mm of words from 68 mm on
-    found = survey(read_job(job_text("small-paper.toml")))
-    assert any("outline" in words for one in found.samples for words in cut_words(one))
+    """Lettering 4 mm high: begun 2 mm under the first join a word is cut by it, begun 6 mm under it it is not."""
+    one = survey(read_job(job_text("smallest.toml"))).sheets[0]
+    sheet, layout = one.sheet, one.tiled.layout
+    join = sheet.drawing.height - layout.across[0].at
+
+    def with_word(under: float) -> Drawn:
+        word = Text(Point(20.0, join - under), 4.0, "WORD")
+        other = replace(sheet, drawing=replace(sheet.drawing, shapes=(*sheet.drawing.shapes, word)))
+        tiled = replace(one.tiled, layout=replace(layout, sheet=other))
+        return replace(one, draw=lambda: tiled)
+
+    assert list(cut_words(with_word(2.0))) == [f"{one.group.id}: WORD"]
+    assert list(cut_words(with_word(6.0))) == []
 
 
 def test_the_ways_between_joins() -> None:
