@@ -23,6 +23,11 @@ NARROWEST = 152.0
 PAPER = 0.1  # thickness of paper round a post, mm (common practice, no source)
 
 
+def within(mark: Mark, outline: Outline) -> bool:
+    """Whether a mark's middle lies in an outline of its face."""
+    return abs(mark.v - outline.v) < outline.up / 2.0 and abs(mark.u - outline.u) < outline.across / 2.0
+
+
 @dataclass(frozen=True)
 class Bench:
     """What one face of a sheet is drawn from.
@@ -92,11 +97,19 @@ class Bench:
         """Distance of a mark from the datum line at its own u, vertical, positive."""
         return abs(seat_height(self.face, self.datum, mark.u) - mark.v)
 
-    @property
+    @cached_property
     def outlines(self) -> tuple[Outline, ...]:
         """The outlines that belong to marks shown."""
         hidden = self.group.hides_brackets
         return tuple(o for o in self.face.outlines if not (hidden and o.purpose == "bracket"))
+
+    @cached_property
+    def _around(self) -> dict[str, tuple[Outline, ...]]:
+        return {mark.id: tuple(one for one in self.outlines if within(mark, one)) for mark in self.marks}
+
+    def around(self, mark: Mark) -> tuple[Outline, ...]:
+        """The outlines that a mark of this sheet lies in."""
+        return self._around[mark.id]
 
     @property
     def notches(self) -> tuple[Outline, ...]:

@@ -39,7 +39,7 @@ from jiggen.drawing.scene import Ink, Pen
 from jiggen.geometry import Point
 from jiggen.plan.model import Mark
 
-CROWDED = 24  # marks of a sheet that find no free place, after which the rest of it is lettered without a search
+CROWDED = 8  # marks of a sheet that find no free place, after which the rest of it is lettered without a search
 NEAR_JOIN = 30.0  # farther from a mark than this no join is in the way of its label, mm
 Spare = tuple[float, float]
 """By how much a number and a reading are narrower than the widest of their column, mm."""

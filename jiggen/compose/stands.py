@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 
-from jiggen.compose.bench import Bench
+from jiggen.compose.bench import Bench, within
 from jiggen.compose.lettering import reading_width
 from jiggen.compose.space import Box
 from jiggen.drawing.lettering import width
@@ -64,7 +64,7 @@ class Size:
 
 def over_under(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size, under: bool) -> Iterator[Place]:
     """Places on either side of the line through a mark, ``under`` it and its outline or over them, the nearest first."""
-    around = [bench.place(o.u, o.v).y + way * o.up / 2.0 for o in bench.outlines if within(mark, o) for way in (-1, 1)]
+    around = [bench.place(o.u, o.v).y + way * o.up / 2.0 for o in bench.around(mark) for way in (-1, 1)]
     arm = _arm(mark)
     low, high = min([at.y - arm, *around]) - BESIDE, max([at.y + arm, *around]) + BESIDE
     number, wide = number_width(mark, size), told_width(bench, mark, found, size)
@@ -98,18 +98,18 @@ def in_piece(bench: Bench, mark: Mark, at: Point, found: Tape, size: Size) -> It
     wide = max(number_width(mark, size), told_width(bench, mark, found, size))
     tall = size.high + 2.0 * FRAME + 1.0 + size.up + size.down
     others = [bench.place(other.u, other.v) for other in bench.marks if other is not mark]
-    arm, edge = _arm(mark), size.high / 2.0 + FRAME
+    arm, edge, around = _arm(mark), size.high / 2.0 + FRAME, pieces(bench, mark)
     for top in (at.y - arm - BESIDE, at.y + arm + BESIDE + tall):
         for x in (at.x - wide / 2.0 + by for by in sorted(range(int(1.0 - wide / 2.0), int(wide / 2.0)), key=abs)):
             own = Box(x, top - tall, x + wide, top)
-            held = all(piece.holds(own.grown(BESIDE)) for piece in pieces(bench, mark))
+            held = all(piece.holds(own.grown(BESIDE)) for piece in around)
             if held and not any(own.grown(OWN).holds(Box(*other, *other)) for other in others):
                 yield stacked(x, top - edge, number_width(mark, size), wide, size)
 
 
 def pieces(bench: Bench, mark: Mark) -> list[Box]:
     """What the outlines round a mark take of the sheet."""
-    return [area(bench, outline) for outline in bench.outlines if within(mark, outline)]
+    return [area(bench, outline) for outline in bench.around(mark)]
 
 
 def area(bench: Bench, outline: Outline) -> Box:
@@ -127,8 +127,7 @@ def drawn(bench: Bench, outline: Outline) -> Box:
 
 def shares(bench: Bench, mark: Mark) -> bool:
     """Whether another hole lies in the same piece."""
-    around = [outline for outline in bench.outlines if within(mark, outline)]
-    return any(within(other, outline) for outline in around for other in bench.marks if other is not mark)
+    return any(within(other, outline) for outline in bench.around(mark) for other in bench.marks if other is not mark)
 
 
 def _arm(mark: Mark) -> float:
@@ -200,17 +199,13 @@ def beside(
 def side_of(bench: Bench, mark: Mark) -> float:
     """How far a mark lies to the right of what it is labelled away from: of the middle of its piece where another hole of
     that stands in its row, so that no leader runs through the other, else of the face's centre line, mm."""
-    around = [outline for outline in bench.outlines if within(mark, outline)]
+    around = bench.around(mark)
     row = [other for other in bench.marks if abs(other.v - mark.v) < ROW] if around else []
     for outline in around:
         own = (other for other in row if within(other, outline))
         if any((other.u - outline.u) * (mark.u - outline.u) < 0.0 for other in own):
             return mark.u - outline.u
     return mark.u
-
-
-def within(mark: Mark, outline: Outline) -> bool:
-    return abs(mark.u - outline.u) < outline.across / 2.0 and abs(mark.v - outline.v) < outline.up / 2.0
 
 
 def _split(number_x: float, reading_x: float, y: float, number: float, wide: float, size: Size) -> Place:
@@ -268,9 +263,8 @@ def clear_of(bench: Bench, mark: Mark, at: Point) -> tuple[float, float]:
     """x of the nearest free paper left and right of a mark: beyond its circle, or its fitting's outline."""
     radius = max(mark.oval) / 2.0 + 2.0
     left, right = at.x - radius - GAP, at.x + radius + GAP
-    for outline in bench.outlines:
-        if within(mark, outline):
-            x = bench.centre + outline.u
-            left = min(left, x - outline.across / 2.0 - GAP)
-            right = max(right, x + outline.across / 2.0 + GAP)
+    for outline in bench.around(mark):
+        x = bench.centre + outline.u
+        left = min(left, x - outline.across / 2.0 - GAP)
+        right = max(right, x + outline.across / 2.0 + GAP)
     return left, right
