@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from jiggen.problems import Cure
 
-MOST = 12_000  # marks that are laid out again for all remedies of a job, ...
+MOST = 10_000  # marks that are laid out again for all remedies of a job, ...
 EACH = 2  # ... or so many times all that it has, where that is more; our choice
 
 
